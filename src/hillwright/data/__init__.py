@@ -1,0 +1,1 @@
+"""Lookup tables and published checks that ship with the package."""

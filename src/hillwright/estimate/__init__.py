@@ -1,0 +1,1 @@
+"""The estimate room: what to order, and later what it costs."""

@@ -1,0 +1,27 @@
+"""What the estimate room gives."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hillwright.method import Working
+
+
+@dataclass(frozen=True, slots=True)
+class TakeoffLine:
+    """One thing to order."""
+
+    item: str
+    count: int
+    unit: str  # "each"
+    each: str  # what one is, in words
+    cells: tuple[tuple[int, int], ...]  # (row, number) of the cells that it came from
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    """Everything to order, counted."""
+
+    lines: tuple[TakeoffLine, ...]
+    workings: tuple[Working, ...]

@@ -1,0 +1,1 @@
+"""The job room: the typed job file, its sidecar files and their errors."""

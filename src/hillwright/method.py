@@ -1,0 +1,195 @@
+"""A published method: its name, equation and source, attached to the function that does it.
+
+The docstring is the one place where shapes, units and range are written; :func:`described`
+reads them from there, so the list of methods can never disagree with the code.
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+from functools import cache
+from typing import Any, TypeVar
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """A function of the project that does what a published source describes."""
+
+    id: str  # "room.function", as `hillwright methods` lists it
+    title: str
+    equation: str
+    source: str
+    function: Callable[..., Any] = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """One input or output of a method, as its docstring gives it."""
+
+    name: str
+    shape: str
+    unit: str  # SI tag such as "m", "rad", "N/m2"; "-" is a pure number; "text" is words
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """What a method takes and gives."""
+
+    inputs: tuple[Argument, ...]
+    outputs: tuple[Argument, ...]
+    range: str  # where the equation holds (the docstring's Notes), "" where it always does
+
+
+_METHODS: dict[str, Method] = {}
+
+
+def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:
+    """Attach a published method's title, equation and source to the function that does it.
+
+    Parameters
+    ----------
+    title : str
+        What the method finds, in trade words.
+    equation : str
+        The equation in the source's symbols, on one line.
+    source : str
+        Author, year and work; ends with "(from memory)" where the text was not seen, or is
+        "exact geometry" or "common practice, no source".
+    """
+
+    def attach(function: F) -> F:
+        room = function.__module__.removeprefix("hillwright.").split(".")[0]
+        found = Method(f"{room}.{function.__name__}", title, equation, source, function)
+        if found.id in _METHODS and _METHODS[found.id].function.__module__ != function.__module__:
+            raise ValueError(f"two methods are called {found.id}")
+        _METHODS[found.id] = found
+        function.method = found  # type: ignore[attr-defined]
+        return function
+
+    return attach
+
+
+def all_methods() -> dict[str, Method]:
+    """Every method of the project by id, in order; imports every room."""
+    import hillwright
+
+    for module in pkgutil.walk_packages(hillwright.__path__, "hillwright."):
+        if module.name.split(".")[1] not in {"cli", "__main__", "web"}:
+            importlib.import_module(module.name)
+    return dict(sorted(_METHODS.items()))
+
+
+_UNIT = re.compile(r"\[([^\[\]]+)\]")
+
+
+@cache
+def described(function: Callable[..., Any]) -> Described:
+    """Read a method's inputs, outputs and range from its numpydoc docstring.
+
+    Raises
+    ------
+    ValueError
+        A parameter or a return value has no unit in square brackets.
+    """
+    import docstring_parser
+    from docstring_parser.common import DocstringStyle
+
+    doc = docstring_parser.parse(inspect.getdoc(function) or "", DocstringStyle.NUMPYDOC)
+    where = f"{function.__module__}.{function.__name__}"
+
+    def arguments(items: Iterable[Any], names: Callable[[Any], str | None]) -> list[Argument]:
+        found = []
+        for item in items:
+            each = [n.strip() for n in (names(item) or "value").split(",")]
+            about = " ".join((item.description or "").split())
+            units = [u.strip() for u in _UNIT.findall(about)]
+            if len(units) == 1:
+                units *= len(each)
+            if len(units) != len(each):
+                raise ValueError(f"{where}: {', '.join(each)}: the docstring gives no unit")
+            text = _UNIT.sub("", about).strip(" ,")
+            found += [
+                Argument(n, item.type_name or "", u, text) for n, u in zip(each, units, strict=True)
+            ]
+        return found
+
+    inputs = arguments(doc.params, lambda p: p.arg_name)
+    outputs = arguments(doc.many_returns or [], lambda r: r.return_name)
+    notes = [m.description or "" for m in doc.meta if m.args and m.args[0] == "notes"]
+    return Described(tuple(inputs), tuple(outputs), " ".join(" ".join(notes).split()))
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A value in a working: its name, SI value (or text) and SI unit tag."""
+
+    name: str
+    value: float | int | str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """How one figure came about: the answer to "why?"."""
+
+    figure: str  # "terrain.slope.mean": room, thing, measure
+    title: str
+    equation: str
+    given: tuple[Number, ...]
+    result: Number
+    source: str
+    note: str = ""
+    method: str = ""  # id of the published method, "" for a plain count or sum of the plan
+
+    @classmethod
+    def of(
+        cls,
+        figure: str,
+        function: Callable[..., Any],
+        given: dict[str, float | int | str],
+        result: float | int | str,
+        *,
+        output: str = "",
+        note: str = "",
+    ) -> Working:
+        """Give the working of one result of a ``@method`` function.
+
+        Parameters
+        ----------
+        figure : str
+            Name of the figure, as `hillwright why` takes it.
+        function : callable
+            A function that carries ``@method``.
+        given : dict
+            Its inputs by parameter name, as single SI numbers or words.
+        result : float, int or str
+            What it gave, SI.
+        output : str
+            Which of its outputs, when it has several.
+        note : str
+            Anything a reader must know beside it.
+        """
+        m: Method = function.method  # type: ignore[attr-defined]
+        numbers = tuple(Number(k, v, "") for k, v in given.items())
+        return cls(
+            figure, m.title, m.equation, numbers, Number(output, result, ""), m.source, note, m.id
+        )
+
+    def with_units(self) -> Working:
+        """Fill in the units that the method's docstring gives; read only when somebody asks."""
+        if not self.method:
+            return self
+        d = described(_METHODS[self.method].function)
+        units = {a.name: a.unit for a in d.inputs}
+        outputs = {a.name: a.unit for a in d.outputs}
+        name = self.result.name or next(iter(outputs))
+        given = tuple(replace(n, unit=units[n.name]) for n in self.given)
+        return replace(self, given=given, result=Number(name, self.result.value, outputs[name]))

@@ -1,0 +1,1 @@
+"""Drawings, tables and files made from a plan."""
