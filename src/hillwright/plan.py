@@ -1,0 +1,137 @@
+"""Job to Plan: the stages in order, each redone only when its inputs changed.
+
+This is the only place that knows the order. A later room adds its stage to :func:`work_out` and
+its result to :class:`Plan`.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from hillwright.answers import Answer, answers
+from hillwright.digest import digest
+from hillwright.estimate.model import Takeoff
+from hillwright.estimate.takeoff import take_off
+from hillwright.job.model import Job, OpenJob
+from hillwright.job.sidecar import read_site
+from hillwright.job.site import Site
+from hillwright.layout.model import CellShape, Layout, SetOut
+from hillwright.layout.setout import set_out
+from hillwright.layout.stage import lay_out
+from hillwright.method import Working
+from hillwright.terrain.model import Surface
+from hillwright.terrain.stage import make_surface
+
+T = TypeVar("T")
+
+Progress = Callable[[str, float], None]  # what is being done, and the share done so far
+
+STAGES = ("ground", "layout", "set-out", "takeoff")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """Everything worked out from a job."""
+
+    opened: OpenJob
+    site: Site
+    surface: Surface
+    layout: Layout
+    setout: SetOut
+    takeoff: Takeoff
+    answers: tuple[Answer, ...]
+    workings: dict[str, Working]
+    warnings: tuple[str, ...]
+
+    @property
+    def job(self) -> Job:
+        """The job that this plan answers."""
+        return self.opened.job
+
+
+class Memo:
+    """Results of stages by the digest of what went in; the oldest are forgotten first."""
+
+    def __init__(self, most: int = 64) -> None:
+        self._kept: OrderedDict[str, Any] = OrderedDict()
+        self._most = most
+        self.redone: list[str] = []  # names of the stages that ran, in order
+
+    def stage(self, name: str, work: Callable[..., T], *inputs: object) -> T:
+        """Give the stage's result for these inputs, working it out only if it is not known."""
+        key = digest(name, *inputs)
+        if key not in self._kept:
+            self._kept[key] = work(*inputs)
+            self.redone.append(name)
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+        self._kept.move_to_end(key)
+        found: T = self._kept[key]
+        return found
+
+
+def cell_shape(job: Job) -> CellShape:
+    """Give the job's cell as the layout needs it."""
+    c = job.cell
+    return CellShape(
+        width=c.width,
+        run=c.run,
+        depth=c.depth,
+        half_offset=c.bond == "half-offset",
+        clip_play=c.clip_play,
+        clips_per_edge=c.clips_per_edge,
+        max_twist=c.max_twist,
+        max_gap=c.max_gap,
+        max_bend=c.max_bend,
+        mass=c.mass,
+    )
+
+
+def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | None = None) -> Plan:
+    """Work a job out, stage by stage.
+
+    Parameters
+    ----------
+    opened : OpenJob
+        The job and where its file lies.
+    memo : Memo, optional
+        Results of earlier runs; pass the same one again and only what changed is redone.
+    progress : callable, optional
+        Told the name of each stage as it starts, and the share of stages done.
+
+    Raises
+    ------
+    SurveyError
+        A sidecar file cannot be read or does not describe a hillside.
+    OutOfRange
+        The hillside is outside what a method holds for.
+    """
+    memo = memo or Memo()
+    job, shape = opened.job, cell_shape(opened.job)
+
+    def tell(stage: str) -> None:
+        if progress:
+            progress(stage, STAGES.index(stage) / len(STAGES))
+
+    tell("ground")
+    site = read_site(opened)
+    c = job.cell
+    surface = memo.stage(
+        "ground", make_surface, site, c.width, c.run, c.max_gap, job.grading.smooth
+    )
+    tell("layout")
+    layout = memo.stage("layout", lay_out, surface, site, shape, job.layout)
+    tell("set-out")
+    setout = memo.stage("set-out", set_out, layout, surface, site)
+    tell("takeoff")
+    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces)
+    if progress:
+        progress("done", 1.0)
+    rooms = (surface, layout, setout, takeoff)
+    workings = {w.figure: w for room in rooms for w in room.workings}
+    warnings = (*surface.warnings, *layout.warnings, *setout.warnings)
+    told = answers(job, surface, layout, setout, takeoff)
+    return Plan(opened, site, surface, layout, setout, takeoff, told, workings, warnings)
