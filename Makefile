@@ -1,0 +1,47 @@
+# Two commands set everything up on a machine with Python 3.11 or newer and nothing else:
+#   make demo    make test
+# The environment is made in .venv from the hashed locks in requirements/.
+
+PYTHON ?= python3
+VENV ?= .venv
+BIN := $(VENV)/bin
+DEMO := examples/bracken-bank/job.toml
+
+.PHONY: demo test lint lock bench docs clean
+
+demo: $(VENV)/run.stamp
+	$(BIN)/hillwright plan $(DEMO)
+	$(BIN)/hillwright sheets $(DEMO) --out out/demo
+
+test: $(VENV)/dev.stamp lint
+	$(BIN)/pytest -n auto
+
+lint: $(VENV)/dev.stamp
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: $(VENV)/dev.stamp
+	for each in benchmarks/bench_*.py; do $(BIN)/python $$each; done
+
+docs: $(VENV)/run.stamp
+	$(BIN)/hillwright methods --markdown > docs/methods.md
+
+$(VENV)/run.stamp: requirements/run.txt pyproject.toml setup/install.sh
+	sh setup/install.sh $(PYTHON) $(VENV) requirements/run.txt
+	touch $@
+
+$(VENV)/dev.stamp: requirements/dev.txt pyproject.toml setup/install.sh
+	sh setup/install.sh $(PYTHON) $(VENV) requirements/dev.txt
+	touch $@ $(VENV)/run.stamp
+
+# Write the locks again after a change of dependencies: hashes, no addresses.
+lock: $(VENV)/run.stamp
+	$(BIN)/uv pip compile -q --universal --generate-hashes --no-header --no-annotate \
+	  --no-emit-index-url --no-emit-find-links --group build -o requirements/run.txt pyproject.toml
+	$(BIN)/uv pip compile -q --universal --generate-hashes --no-header --no-annotate \
+	  --no-emit-index-url --no-emit-find-links --group build --group dev -o requirements/dev.txt pyproject.toml
+
+clean:
+	rm -rf $(VENV) out build dist
