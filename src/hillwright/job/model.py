@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from hillwright import units
+from hillwright.units import System
 
 
 def _read(reader: Callable[[object], float], kind: str) -> Any:
@@ -145,7 +146,7 @@ class SheetChoices(Section):
 class Job(Section):
     """A job: one hillside and what is wanted on it."""
 
-    units: units.System = "us"
+    units: System = "us"
     site: SiteText = SiteText()
     survey: SurveyFile
     outline: Outline = Outline()
