@@ -15,6 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from hillwright import units
 from hillwright.units import System
+from hillwright.units import System
 
 
 def _read(reader: Callable[[object], float], kind: str) -> Any:
