@@ -1,15 +1,19 @@
 """The only door for units: text with a unit outside, plain SI numbers inside.
 
-``pint`` parses; its registry is read from ``data/units.txt``, which holds just the units that
-the trade uses, so that opening it costs little.
+``pint`` knows the units; its registry is read from ``data/units.txt``, which holds just those
+that the trade uses, so that opening it costs little. How SI numbers are written for people is in
+:func:`show`.
 """
 
 from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from importlib import resources
+from numbers import Integral
 from typing import Any, Literal
 
 System = Literal["us", "metric"]
@@ -18,13 +22,25 @@ EXAMPLES = {
     "[length]": '"18 in", "1.5 ft" or "0.46 m"',
     "[length] ** 2": '"120 ft2" or "11 m2"',
     "[length] ** 3": '"2 yd3" or "1.5 m3"',
+    "1 / [length]": '"0.02 1/ft" or "0.05 1/m"',
     "[mass]": '"12 lb" or "5.4 kg"',
     "angle": '"38 deg"',
     "slope": '"38 deg", "70 %" or "1.5:1"',
     "[time]": '"8 h" or "45 min"',
+    "pure number": '0.15 or "15 %"',
 }
-_RATIO = re.compile(r"^\s*([0-9.]+)\s*[hH]?\s*:\s*([0-9.]+)\s*[vV]?\s*$")
-_NUMBER = re.compile(r"^\s*[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?\s*$")
+_NAMES = {"[length] ** 2": "area", "[length] ** 3": "volume", "1 / [length]": "curvature"}
+
+_DECIMAL = r"(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_FRACTION = r"(?:\d+\s+)?\d+\s*/\s*\d+(?=\s*[A-Za-z\"'%])"
+_QUANTITY = re.compile(rf"^\s*(?P<sign>[-+]?)\s*(?P<number>{_FRACTION}|{_DECIMAL})\s*(?P<unit>.*)$")
+_FEET_INCHES = re.compile(
+    rf"^\s*(?P<sign>[-+]?)\s*(?P<feet>\d+)\s*(?:'|ft|feet|foot)[\s-]*"
+    rf"(?P<inches>{_FRACTION}|\d+\.?\d*|\.\d+)\s*(?:\"|in|inch|inches)\s*$"
+)
+_RATIO = re.compile(r"^\s*(\d+\.?\d*|\.\d+)\s*[hH]?\s*:\s*(\d+\.?\d*|\.\d+)\s*[vV]?\s*$")
+_POWER = re.compile(r"(?<=[A-Za-z])(\d)")  # "ft2" is read as "ft**2"
+_MARKS = {"'": "ft", '"': "in", "°": "deg", "%": "percent"}
 
 
 class UnitError(ValueError):
@@ -44,20 +60,66 @@ def registry() -> Any:
         return pint.UnitRegistry(str(path), cache_folder=None)
 
 
-def _read(text: str) -> Any:
-    if _NUMBER.match(text):
+@cache
+def unit(name: str) -> Any:
+    """Read the name of a unit alone, as in "ft2", "N/m3" or "1/m", as one pint quantity.
+
+    Raises
+    ------
+    UnitError
+        Nothing is called so, or a number stands where the name of a unit should.
+    """
+    right = "write a unit such as ft, in, m, ft2, deg, % or lb"
+    spelled = _POWER.sub(r"**\1", _MARKS.get(name.strip(), name.strip()))
+    try:
+        found = registry().parse_expression(spelled)
+    except Exception as error:  # pint raises many kinds; all mean the same to the writer
+        raise UnitError(f"{name!r} is not a unit", right) from error
+    if not hasattr(found, "unit_items") or not found.unit_items() or found.magnitude != 1:
+        raise UnitError(f"{name!r} is not a unit", right)
+    return found
+
+
+def _number(sign: str, digits: str) -> float:
+    # "1 1/2" is read as one and a half: as an expression it would be one half
+    parts = re.sub(r"\s*/\s*", "/", digits).replace(",", "").split()
+    size = sum(float(Fraction(part)) if "/" in part else float(part) for part in parts)
+    return -size if sign == "-" else size
+
+
+def split(text: str) -> tuple[float, str]:
+    """Part a written quantity into its number and the name of its unit.
+
+    Raises
+    ------
+    UnitError
+        No number, no unit, a decimal comma, or a number that is not finite.
+    """
+    if match := _FEET_INCHES.match(text):
+        inches = 12 * int(match["feet"]) + _number("", match["inches"])
+        return (-inches if match["sign"] == "-" else inches), "in"
+    found = _QUANTITY.match(text)
+    if not found:
+        raise UnitError(f"{text!r} cannot be read as a quantity", "write a number and a unit")
+    if re.match(r",\s*\d", found["unit"]):
+        raise UnitError(f"{text!r} has a decimal comma", 'write a point, as in "1.5 m"')
+    if not found["unit"].strip():
         raise UnitError(f"{text.strip()!r} has no unit", "write the unit behind it")
     try:
-        found = registry().parse_expression(text.strip())
-    except Exception as error:  # pint raises many kinds; all mean the same to the writer
-        raise UnitError(
-            f"{text!r} cannot be read as a quantity", "write a number and a unit"
-        ) from error
-    if not hasattr(found, "magnitude"):
-        raise UnitError(f"{text!r} has no unit", "write the unit behind it")
-    if not math.isfinite(found.magnitude):
+        number = _number(found["sign"], found["number"])
+    except (OverflowError, ZeroDivisionError):
+        number = math.inf
+    if not math.isfinite(number):
         raise UnitError(f"{text!r} is not a finite number", "write a number and a unit")
-    return found
+    return number, found["unit"].strip()
+
+
+def _read(text: str) -> Any:
+    number, name = split(text)
+    try:
+        return number * unit(name)
+    except UnitError as error:
+        raise UnitError(f"{text!r}: {error.what}", error.right) from None
 
 
 def quantity(value: object, dimension: str) -> float:
@@ -68,7 +130,8 @@ def quantity(value: object, dimension: str) -> float:
     UnitError
         No unit, an unknown unit, or a unit of another dimension.
     """
-    right = f"write {EXAMPLES[dimension]}" if dimension in EXAMPLES else f"write a {dimension}"
+    kind = _NAMES.get(dimension, dimension.strip("[]"))
+    right = f"write {EXAMPLES[dimension]}" if dimension in EXAMPLES else f"write a {kind}"
     if not isinstance(value, str):
         raise UnitError(f"{value!r} has no unit", right)
     try:
@@ -76,12 +139,15 @@ def quantity(value: object, dimension: str) -> float:
     except UnitError as error:
         raise UnitError(error.what, right) from None
     if not found.check(dimension):
-        raise UnitError(f"{value!r} is not a {dimension.strip('[]')}", right)
-    return float(found.to_base_units().magnitude)
+        raise UnitError(f"{value!r} is not {'an' if kind[0] in 'aeiou' else 'a'} {kind}", right)
+    given = float(found.to_base_units().magnitude)
+    if not math.isfinite(given):
+        raise UnitError(f"{value!r} is not a finite number", right)
+    return given
 
 
 def length(value: object) -> float:
-    """Read a length, as in "18 in", in metres."""
+    """Read a length, as in "18 in", "5 ft 6 1/2 in" or "0.46 m", in metres."""
     return quantity(value, "[length]")
 
 
@@ -95,10 +161,12 @@ def angle(value: object) -> float:
     right = f"write {EXAMPLES['angle']}"
     if not isinstance(value, str):
         raise UnitError(f"{value!r} has no unit", right)
-    found = _read(value)
-    if found.units not in (registry().degree, registry().radian):
-        raise UnitError(f"{value!r} is not an angle", right)
-    return float(found.to("radian").magnitude)
+    try:
+        number, name = split(value)
+        return number * scale(name, "rad", slopes=False).factor
+    except UnitError as error:
+        what = error.what if "no unit" in error.what else f"{value!r} is not an angle"
+        raise UnitError(what, right) from None
 
 
 def slope(value: object) -> float:
@@ -111,15 +179,12 @@ def slope(value: object) -> float:
         if across == up == 0:
             raise UnitError(f"{value!r} is not a slope", right)
         return math.atan2(up, across)
-    if value.strip().endswith("%"):
-        try:
-            return math.atan(float(value.strip()[:-1]) / 100)
-        except ValueError:
-            raise UnitError(f"{value!r} is not a slope", right) from None
     try:
-        return angle(value)
+        number, name = split(value)
+        return float(scale(name, "rad").si(number))
     except UnitError as error:
-        raise UnitError(error.what, right) from None
+        what = error.what if "no unit" in error.what else f"{value!r} is not a slope"
+        raise UnitError(what, right) from None
 
 
 def unit_factor(name: str) -> float:
@@ -127,15 +192,119 @@ def unit_factor(name: str) -> float:
     return length(f"1 {name}")
 
 
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """How numbers in one written unit become SI and go back."""
+
+    unit: str
+    factor: float
+    of_slope: bool = False  # percent of a slope: the tangent, not the angle
+
+    def si(self, numbers: Any) -> Any:
+        """Convert a float or an array to SI."""
+        if not self.of_slope:
+            return numbers * self.factor
+        if isinstance(numbers, float | int):
+            return math.atan(numbers * self.factor)
+        import numpy as np
+
+        return np.arctan(numbers * self.factor)
+
+    def back(self, numbers: Any) -> Any:
+        """Convert a float or an array from SI to this unit."""
+        if not self.of_slope:
+            return numbers / self.factor
+        import numpy as np
+
+        return np.tan(numbers) / self.factor
+
+
+# a method's SI tag -> what an example of it is listed under
+_KIND = {
+    "m": "[length]",
+    "m2": "[length] ** 2",
+    "m3": "[length] ** 3",
+    "1/m": "1 / [length]",
+    "kg": "[mass]",
+    "s": "[time]",
+    "rad": "slope",
+    "-": "pure number",
+}
+
+
+def example(tag: str) -> str:
+    """Say how a quantity with this SI tag may be written, as in '"38 deg" or "70 %"'."""
+    return EXAMPLES[_KIND[tag]] if tag in _KIND else f'a number and a unit, as in "1 {tag}"'
+
+
+@cache
+def scale(name: str, tag: str, *, slopes: bool = True) -> Scale:
+    """Give the conversion from a written unit to a method's SI unit.
+
+    Parameters
+    ----------
+    name : str
+        The unit as written, as in "ft2"; "" is a pure number.
+    tag : str
+        SI tag of a method's parameter or result; "any" takes every unit.
+    slopes : bool
+        Read percent as the tangent of an angle where the tag is "rad".
+
+    Raises
+    ------
+    UnitError
+        Not a unit, or one of another kind than the tag.
+    """
+    if not name.strip():
+        if tag in ("-", "any"):
+            return Scale("", 1.0)
+        raise UnitError("no unit", f"write {example(tag)}")
+    found, right = unit(name), f"write {example(tag)}"
+    units = registry()
+    turning = found.units in _angles()
+    factor = float(found.to_base_units().magnitude)
+    if tag == "rad":
+        if turning:
+            return Scale(name, float(found.to("radian").magnitude))
+        if slopes and found.units == units.percent:
+            return Scale(name, factor, of_slope=True)
+        raise UnitError(f"{name!r} is not a unit of angle", right)
+    if tag == "-" and (turning or not found.dimensionless):
+        raise UnitError(f"{name!r} is a unit where a pure number belongs", right)
+    if tag not in ("-", "any") and not found.is_compatible_with(unit(tag)):
+        raise UnitError(f"{name!r} does not fit {tag}", right)
+    return Scale(name, factor)
+
+
+@cache
+def _angles() -> frozenset[Any]:
+    return frozenset(registry().parse_units(u) for u in ("radian", "degree", "milliradian"))
+
+
+_DEG = 180 / math.pi
+_FT, _IN, _YD, _LB, _LBF = 0.3048, 0.0254, 0.9144, 0.45359237, 4.4482216152605
+
 # how each SI tag of a figure is shown: tag -> (factor, label, decimals) for us and for metric
 _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
-    "m": {"us": (1 / 0.3048, "ft", 2), "metric": (1.0, "m", 3)},
-    "m.small": {"us": (1 / 0.0254, "in", 2), "metric": (1e3, "mm", 0)},
-    "m2": {"us": (1 / 0.3048**2, "ft2", 1), "metric": (1.0, "m2", 2)},
-    "m3": {"us": (1 / 0.9144**3, "yd3", 2), "metric": (1.0, "m3", 3)},
-    "rad": {"us": (180 / math.pi, "deg", 1), "metric": (180 / math.pi, "deg", 1)},
-    "kg": {"us": (1 / 0.45359237, "lb", 1), "metric": (1.0, "kg", 1)},
-    "1/m": {"us": (0.3048, "1/ft", 4), "metric": (1.0, "1/m", 4)},
+    "m": {"us": (1 / _FT, "ft", 2), "metric": (1.0, "m", 3)},
+    "m.small": {"us": (1 / _IN, "in", 2), "metric": (1e3, "mm", 0)},
+    "m2": {"us": (1 / _FT**2, "ft²", 1), "metric": (1.0, "m²", 2)},
+    "m3": {"us": (1 / _YD**3, "yd³", 2), "metric": (1.0, "m³", 3)},
+    "m3.small": {"us": (1 / _FT**3, "ft³", 2), "metric": (1e3, "L", 0)},
+    "rad": {"us": (_DEG, "°", 1), "metric": (_DEG, "°", 1)},
+    "rad/m": {"us": (_DEG * _FT, "°/ft", 3), "metric": (_DEG, "°/m", 3)},
+    "kg": {"us": (1 / _LB, "lb", 1), "metric": (1.0, "kg", 1)},
+    "kg/m3": {"us": (_FT**3 / _LB, "lb/ft³", 1), "metric": (1.0, "kg/m³", 0)},
+    "1/m": {"us": (_FT, "1/ft", 4), "metric": (1.0, "1/m", 4)},
+    "1/m2": {"us": (_FT**2, "1/ft²", 6), "metric": (1.0, "1/m²", 6)},
+    "N": {"us": (1 / _LBF, "lbf", 0), "metric": (1e-3, "kN", 2)},
+    "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
+    "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
+    "s": {"us": (1 / 3600, "h", 2), "metric": (1 / 3600, "h", 2)},
+    "%": {"us": (100.0, "%", 1), "metric": (100.0, "%", 1)},
+    "-": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
+    "any": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
+    "text": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
 }
 
 
@@ -147,21 +316,26 @@ def shown(value: float, unit: str, system: System) -> tuple[float, str, int]:
     value : float
         SI value.
     unit : str
-        Its SI tag; "m.small" shows a length in inches or millimetres.
+        Its SI tag; "m.small" shows a length in inches or millimetres, "m3.small" a volume in
+        cubic feet or litres, "%" a share in percent. A tag without a row is shown in SI.
     system : {"us", "metric"}
         The job's units.
     """
-    factor, label, decimals = _SHOWN.get(unit, {}).get(
-        system, (1.0, "" if unit == "-" else unit, 4)
-    )
+    factor, label, decimals = _SHOWN[unit][system] if unit in _SHOWN else (1.0, unit, 4)
     return value * factor, label, decimals
 
 
 def show(value: float | int | str, unit: str, system: System) -> str:
-    """Write a figure with its unit as the job's units show it, as in "1,204.5 ft2"."""
+    """Write a figure with its unit as the job's units show it, as in "1,204.5 ft²"."""
     if isinstance(value, str):
         return value
-    if isinstance(value, int) and unit == "-":
-        return f"{value:,}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     number, label, decimals = shown(value, unit, system)
-    return f"{number:,.{decimals}f} {label}".rstrip()
+    if isinstance(value, Integral) and unit in ("-", "any", ""):
+        return f"{value:,}"
+    if not math.isfinite(number):
+        return "unknown" if math.isnan(number) else "without limit"
+    if 0 < abs(number) < 0.5 * 10**-decimals:  # 0.0000 would read as nothing at all
+        return f"{number:.2g} {label}".rstrip()
+    return f"{number:,.{decimals}f}{'' if label == '°' else ' '}{label}".rstrip()
