@@ -2,42 +2,56 @@
 
 Every key here is in the manual (``docs/job.md``) or a test fails. A later room adds its own
 section to :class:`Job`; a section that a job leaves out works from the defaults written here.
+No default here comes from a maker: the manual says which are common practice and which are
+invented to start from. Limits keep out slips of the pen (inches for feet), not unusual cells.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, Strict, model_validator
 
 from hillwright import units
-from hillwright.units import System
-from hillwright.units import System
+from hillwright.job.fields import (
+    FOOT,
+    INCH,
+    POUND,
+    Conflict,
+    Conflicts,
+    Day,
+    Flag,
+    Place,
+    angles,
+    lengths,
+    masses,
+    nearest,
+    slopes,
+)
+from hillwright.units import System, UnitError
 
-
-def _read(reader: Callable[[object], float], kind: str) -> Any:
-    """Make a validator that lets SI defaults through and reads text with its unit."""
-
-    def read(value: object) -> float:
-        return reader(value)
-
-    return BeforeValidator(read, json_schema_input_type=str)
-
-
-Length = Annotated[float, _read(units.length, "length")]
-Mass = Annotated[float, _read(units.mass, "mass")]
-Angle = Annotated[float, _read(units.angle, "angle")]
-Slope = Annotated[float, _read(units.slope, "slope")]
-Place = tuple[Length, Length]  # easting (or along the base line), northing (or across it)
+# keys of [survey] that only one kind of survey reads
+_ONLY_POINTS = ("order", "outline_code", "exclusion_code", "breakline_code", "string_code")
+_UNITS_OF_LENGTH = ("ft", "us_survey_foot", "in", "yd", "m", "cm", "mm", "feet", "foot", "metre")
 
 
 class Section(BaseModel):
     """One table of the job file: frozen, and a key that nobody knows is an error."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+    def conflicts(self) -> Iterator[Conflict]:
+        """Give the keys that do not go together, though each alone can be read."""
+        return iter(())
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if found := tuple(self.conflicts()):
+            raise Conflicts(found)
+        return self
 
 
 class SiteText(Section):
@@ -58,11 +72,55 @@ class SurveyFile(Section):
     unit: str = ""  # unit of the numbers in the file, as "ft", "us_survey_foot", "m"
     order: Literal["auto", "PNEZD", "PENZD", "XYZ", "XYZD"] = "auto"  # points: order of the columns
     crs: str = ""  # "EPSG:2227", or "" for a local grid
-    accuracy: Length | None = None  # one standard error of a height; None = the table's
+    # one standard error of a height; None = the table's
+    accuracy: Annotated[float, lengths(1e-4, 3.0)] | None = None
     outline_code: str = "OL"  # points: descriptions that start so are the outline, in order
     exclusion_code: str = "EX"  # "EX tree" ... grouped by the word behind the code
     breakline_code: str = "BL"  # "BL 1", "BL 2": one line each, in order
     string_code: str = "TS"  # the top string, in order
+
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find an empty file name, an unknown unit, and keys of another kind of survey."""
+        if not self.file.strip():
+            yield Conflict(("file",), "is empty", "write the name of the survey file")
+        if self.unit:
+            try:
+                units.unit_factor(self.unit)
+            except UnitError:
+                meant = nearest(self.unit, _UNITS_OF_LENGTH)
+                right = (
+                    f'did you mean "{meant}"?' if meant else 'write "ft", "us_survey_foot" or "m"'
+                )
+                yield Conflict(("unit",), f'"{self.unit}" is not a unit of length', right)
+        if self.kind != "points":
+            for key in _ONLY_POINTS:
+                if key in self.model_fields_set:
+                    what = f'is only for a survey of kind "points", and this one is "{self.kind}"'
+                    yield Conflict((key,), what, "leave it out")
+        if self.kind == "sections" and self.crs:
+            what = "tape sections lie along their own base line, in no coordinate system"
+            yield Conflict(("crs",), what, "leave it out")
+        yield from self._codes()
+
+    def _codes(self) -> Iterator[Conflict]:
+        codes = {k: getattr(self, k).strip().upper() for k in _ONLY_POINTS[1:]}
+        for key, code in codes.items():
+            if not code:
+                yield Conflict((key,), "is empty", 'write the word that shots start with, as "OL"')
+        pairs = [(a, b) for a in codes for b in codes if a != b and codes[a] and codes[b]]
+        for a, b in pairs:
+            # "O" and "OL" cannot be told apart: a shot "OL 3" starts with both
+            same = codes[a] == codes[b]
+            if (same and a < b) or (not same and codes[b].startswith(codes[a])):
+                what = f'"{getattr(self, a)}" is also how {b} "{getattr(self, b)}" starts'
+                yield Conflict((a,), what, "give each its own word")
+
+
+def _enough(
+    key: tuple[str, ...], places: tuple[Place, ...], least: int, what: str
+) -> Iterator[Conflict]:
+    if places and len(places) < least:
+        yield Conflict(key, f"has {len(places)}: {what}", "add the missing places, or leave it out")
 
 
 class Outline(Section):
@@ -71,6 +129,12 @@ class Outline(Section):
     file: str = ""
     corners: tuple[Place, ...] = ()
 
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find an outline that is given twice, or has too few corners."""
+        if self.file and self.corners:
+            yield Conflict(("corners",), "there is also outline.file", "keep one of the two")
+        yield from _enough(("corners",), self.corners, 3, "an outline needs at least 3 corners")
+
 
 class ExclusionText(Section):
     """[[exclusion]]: a place that cells must keep off."""
@@ -78,7 +142,22 @@ class ExclusionText(Section):
     name: str
     corners: tuple[Place, ...] = ()
     centre: Place | None = None
-    radius: Length | None = None
+    radius: Annotated[float, lengths(INCH, 500 * FOOT)] | None = None
+
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find a place that is given twice, by half or not at all."""
+        both = "give either corners, or centre and radius"
+        if self.corners and (self.centre is not None or self.radius is not None):
+            yield Conflict(("corners",), "there is also a centre or radius", both)
+        elif not self.corners and self.centre is None and self.radius is None:
+            yield Conflict((), "no place is given", both)
+        elif not self.corners and self.radius is None:
+            yield Conflict(("centre",), "has no radius", 'add radius = "3 ft" or the like')
+        elif not self.corners and self.centre is None:
+            yield Conflict(
+                ("radius",), "has no centre", 'add centre = ["12 ft", "20 ft"] or the like'
+            )
+        yield from _enough(("corners",), self.corners, 3, "an area needs at least 3 corners")
 
 
 class Benchmarks(Section):
@@ -87,31 +166,63 @@ class Benchmarks(Section):
     A: Place | None = None
     B: Place | None = None
 
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find two pegs at one place."""
+        if self.A is not None and self.A == self.B:
+            yield Conflict(("B",), "is at the same place as A", "set the pegs well apart")
+
 
 class BaseLine(Section):
     """[base_line]: the line that stations and offsets are read from."""
 
     start: Place | None = None
     end: Place | None = None
-    bearing: Angle | None = None  # sections: compass direction of the base line, for aspect
+    # sections: compass direction of the base line, for aspect
+    bearing: Annotated[float, angles(0, 360)] | None = None
+
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find a line with one end or no length."""
+        if self.start is not None and self.start == self.end:
+            yield Conflict(("end",), "is the same place as start", "give the line a length")
+        elif (self.start is None) != (self.end is None):
+            there, missing = ("end", "start") if self.start is None else ("start", "end")
+            yield Conflict((there,), f"there is no {missing}", f"add {missing}, or leave both out")
 
 
 class Cell(Section):
     """[cell]: one planting cell: a maker's or a home-made open-bottom box."""
 
     name: str = "planting cell"
-    width: Length = 24 * 0.0254  # along the row
-    run: Length = 18 * 0.0254  # along the slope
-    depth: Length = 8 * 0.0254  # height of the wall
+    # along the row, along the slope, height of the wall
+    width: Annotated[float, lengths(2 * INCH, 10 * FOOT)] = 24 * INCH
+    run: Annotated[float, lengths(2 * INCH, 10 * FOOT)] = 18 * INCH
+    depth: Annotated[float, lengths(INCH, 4 * FOOT)] = 8 * INCH
     bond: Literal["stacked", "half-offset"] = "stacked"
-    clip_play: Length = 0.5 * 0.0254  # how far two clipped cells can move against each other
-    clips_per_edge: int = Field(default=2, ge=1)
-    max_twist: Length = 1.0 * 0.0254  # a corner may stand this far off the plane of the others
-    max_gap: Length = 2.0 * 0.0254  # the base may bridge a dip this deep
-    max_bend: Angle = math.radians(25)  # clipped neighbours may hinge this far
-    pass_height: Length = 4 * 0.0254  # height of the pass-through holes above the base
-    mass: Mass = 5.5
-    edge_pieces: bool = True  # order a piece for every outer edge
+    # how far two clipped cells can move against each other
+    clip_play: Annotated[float, lengths(0, 6 * INCH)] = 0.5 * INCH
+    clips_per_edge: Annotated[int, Strict(), Field(ge=1, le=50)] = 2
+    # a corner may stand this far off the plane of the others
+    max_twist: Annotated[float, lengths(0, 12 * INCH)] = 1.0 * INCH
+    # the base may bridge a dip this deep
+    max_gap: Annotated[float, lengths(0, 24 * INCH)] = 2.0 * INCH
+    # clipped neighbours may hinge this far
+    max_bend: Annotated[float, angles(0, 90)] = math.radians(25)
+    # height of the pass-through holes above the base
+    pass_height: Annotated[float, lengths(0, 4 * FOOT)] = 4 * INCH
+    mass: Annotated[float, masses(0.1 * POUND, 1000 * POUND)] = 5.5
+    edge_pieces: Flag = True  # order a piece for every outer edge
+
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find measures that cannot belong to one box."""
+        if self.pass_height > self.depth:
+            what = "the holes are higher than the wall (cell.depth)"
+            yield Conflict(("pass_height",), what, "measure both from the base of the cell")
+        if self.max_gap > self.depth:
+            what = "the base may bridge a dip deeper than the wall (cell.depth)"
+            yield Conflict(("max_gap",), what, "soil would run out: give no more than cell.depth")
+        if self.clip_play >= min(self.width, self.run):
+            what = "is as large as the cell itself"
+            yield Conflict(("clip_play",), what, "measure how far two clipped cells can shift")
 
 
 class Choices(Section):
@@ -119,29 +230,47 @@ class Choices(Section):
 
     top: Literal["best", "string", "straight", "contour"] = "best"
     string: tuple[Place, ...] = ()  # the top string, left to right looking uphill
-    max_tilt: Angle = math.radians(10)  # rows may leave the contour this far
+    # rows may leave the contour this far
+    max_tilt: Annotated[float, slopes(0, 45)] = math.radians(10)
     shift: Literal["best", "none"] = "best"  # none: the lattice starts at the string's middle
-    trimmed: bool = False  # also show cells that would have to be cut to fit
-    narrowest_row: int = Field(default=2, ge=1)  # fewer cells than this in a row are left out
+    trimmed: Flag = False  # also show cells that would have to be cut to fit
+    # fewer cells than this in a row are left out
+    narrowest_row: Annotated[int, Strict(), Field(ge=1, le=1000)] = 2
     fixed_rows: tuple[Place, ...] = ()  # the top edge of a row passes through here
     fixed_cell: Place | None = None  # a cell's upper left corner (looking uphill) is here
     keep: tuple[Place, ...] = ()  # the cell at this place stays, even where it crosses the outline
     leave_out: tuple[Place, ...] = ()  # no cell at this place
 
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find choices that cannot both be had."""
+        yield from _enough(("string",), self.string, 2, "a string runs between at least 2 places")
+        if self.shift == "none":
+            loose = 'write shift = "best" (or leave it out), or leave this out'
+            for key in ("fixed_cell", "fixed_rows"):
+                if getattr(self, key):
+                    what = 'asks the grid to move, and layout.shift = "none" keeps it still'
+                    yield Conflict((key,), what, loose)
+        for i, place in enumerate(self.leave_out):
+            if place in self.keep:
+                what = f"the same place is in keep (number {self.keep.index(place) + 1})"
+                yield Conflict(("leave_out", i), what, "keep it or leave it out")
+
 
 class Grading(Section):
     """[grading]: how far the ground will be smoothed before cells are laid."""
 
-    smooth: Length | None = None  # width that grading evens out; None = one cell
+    # width that grading evens out; None = one cell
+    smooth: Annotated[float, lengths(0, 30 * FOOT)] | None = None
 
 
 class SheetChoices(Section):
     """[sheets]: paper and scale."""
 
     paper: Literal["letter", "tabloid", "arch-c", "arch-d", "a4", "a3", "a2", "a1"] | None = None
-    scale: int | None = Field(default=None, ge=1)  # 50 = 1:50; None = the largest that fits
+    # 50 = 1:50; None = the largest that fits
+    scale: Annotated[int, Strict(), Field(ge=1, le=10_000)] | None = None
     revision: str = "A"
-    date: str = ""  # printed as given; "" leaves it to the person's pen
+    date: Day = ""  # printed as given; "" leaves it to the person's pen
 
 
 class Job(Section):

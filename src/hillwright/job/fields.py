@@ -1,0 +1,163 @@
+"""The kinds of value that a job file holds: quantities with limits, flags, counts, dates.
+
+A reader here takes the text as written and gives SI, or fails with what is wrong and what would
+be right. Defaults in the model are SI already and are not read.
+"""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import math
+import re
+from collections.abc import Callable
+from typing import Annotated, Any, NamedTuple
+
+from pydantic import BeforeValidator, Strict
+
+from hillwright import units
+from hillwright.units import UnitError
+
+INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237
+
+# units offered behind a bare number, by kind
+_UNITS = {
+    "length": ("in", "ft", "m"),
+    "mass": ("lb", "kg"),
+    "angle": ("deg",),
+    "slope": ("deg", "%"),
+}
+_KNOWN = (
+    *("in", "inch", "inches", "ft", "foot", "feet", "yd", "yard", "yards", "us_survey_foot"),
+    *("mm", "cm", "m", "km", "meter", "meters", "metre", "metres"),
+    *("lb", "pound", "pounds", "oz", "ounce", "g", "kg"),
+    *("deg", "degree", "degrees", "rad", "percent"),
+)
+_SPLIT = re.compile(r"(.*?[\d.]\s*)([A-Za-z_]+)\s*")
+
+
+class OutsideLimits(ValueError):
+    """A quantity that can be read but makes no sense where it stands."""
+
+    def __init__(self, value: str, low: float, high: float, tag: str) -> None:
+        self.value, self.low, self.high, self.tag = value, low, high, tag
+        super().__init__(f"{value} is outside its limits")
+
+    def limits(self, system: units.System) -> str:
+        """Write the limits in the job's units, as in "2 in to 10 ft"."""
+        small = self.tag == "m" and abs(self.high) < 2
+        tag = "m.small" if small else self.tag
+
+        def written(value: float) -> str:
+            own = tag if value == 0 or tag != "m" or abs(value) >= FOOT else "m.small"
+            number, label, _ = units.shown(value, own, system)
+            return f'"{number:,.3g} {label}"' if abs(number) < 1e5 else f'"{number:.0e} {label}"'
+
+        return f"{written(self.low)} to {written(self.high)}"
+
+
+class Conflict(NamedTuple):
+    """Two keys of a section that do not go together: the key to change, what and why."""
+
+    key: tuple[str | int, ...]
+    what: str
+    right: str
+
+
+class Conflicts(ValueError):
+    """All conflicts that one section finds in itself."""
+
+    def __init__(self, found: tuple[Conflict, ...]) -> None:
+        self.found = found
+        super().__init__("keys that do not go together")
+
+
+def joined(words: tuple[str, ...], last: str = "or") -> str:
+    """Join words as a sentence does: "a, b or c"."""
+    head, tail = ", ".join(words[:-1]), words[-1]
+    return f"{head} {last} {tail}" if head else tail
+
+
+def nearest(word: str, known: tuple[str, ...]) -> str | None:
+    """Give the known word that was most likely meant, or None."""
+    lower = {k.lower(): k for k in known}
+    found = difflib.get_close_matches(word.lower(), list(lower), n=1, cutoff=0.6)
+    return lower[found[0]] if found else None
+
+
+def _better(value: str, read: Callable[[object], float]) -> str | None:
+    """Give the same quantity with the unit that was most likely meant."""
+    if not (parts := _SPLIT.fullmatch(value)):
+        return None
+    name = nearest(parts[2], _KNOWN)
+    if name is None or name == parts[2]:
+        return None
+    try:
+        read(parts[1] + name)
+    except UnitError:
+        return None
+    return parts[1] + name
+
+
+def _with_units(number: str, kind: str) -> str:
+    return "write " + joined(tuple(f'"{number} {u}"' for u in _UNITS[kind]))
+
+
+def _reader(
+    read: Callable[[object], float], kind: str, tag: str, low: float, high: float
+) -> BeforeValidator:
+    """Make the validator of one kind of quantity, low to high in SI."""
+    slack = 1e-9 * max(abs(low), abs(high))
+
+    def check(value: object) -> float:
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            article = "an" if kind == "angle" else "a"
+            raise UnitError(f"{value!r} is not {article} {kind}", _with_units("18", kind))
+        if not isinstance(value, str):
+            raise UnitError(f"{value!r} has no unit", _with_units(f"{value}", kind))
+        try:
+            found = read(value)
+        except UnitError as error:
+            if re.fullmatch(r"\s*[-+]?[\d.]+\s*", value):
+                raise UnitError(
+                    f"{value!r} has no unit", _with_units(value.strip(), kind)
+                ) from None
+            if better := _better(value, read):
+                raise UnitError(error.what, f'did you mean "{better}"?') from None
+            raise
+        if not low - slack <= found <= high + slack:
+            raise OutsideLimits(value, low, high, tag)
+        return found
+
+    return BeforeValidator(check, json_schema_input_type=str)
+
+
+def lengths(low: float, high: float) -> BeforeValidator:
+    """Read a length between two lengths [m]."""
+    return _reader(units.length, "length", "m", low, high)
+
+
+def masses(low: float, high: float) -> BeforeValidator:
+    """Read a mass between two masses [kg]."""
+    return _reader(units.mass, "mass", "kg", low, high)
+
+
+def angles(low: float, high: float) -> BeforeValidator:
+    """Read an angle between two angles in degrees."""
+    return _reader(units.angle, "angle", "rad", math.radians(low), math.radians(high))
+
+
+def slopes(low: float, high: float) -> BeforeValidator:
+    """Read degrees, percent or H:V between two angles in degrees."""
+    return _reader(units.slope, "slope", "rad", math.radians(low), math.radians(high))
+
+
+def _day(value: Any) -> Any:
+    # TOML has dates of its own; the sheet prints them as they stand
+    return value.isoformat() if isinstance(value, datetime.date) else value
+
+
+Coordinate = Annotated[float, lengths(-2e7, 2e7)]  # half of the earth's girth: no grid is larger
+Place = tuple[Coordinate, Coordinate]  # easting (or along the base line), northing (or across it)
+Flag = Annotated[bool, Strict()]
+Day = Annotated[str, BeforeValidator(_day)]
