@@ -69,3 +69,26 @@ class OutOfRange(HillwrightError):
 
 class CheckError(HillwrightError):
     """A file of checks is not in the form that ``hillwright verify`` reads."""
+
+
+def nearest(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
+    """Give the known words most like one that nobody knows, best first; may be none.
+
+    The last part of a dotted name counts by itself too: "slope.mean" finds "terrain.slope.mean".
+    """
+    from difflib import SequenceMatcher
+
+    def likeness(candidate: str) -> float:
+        a, b = word.lower(), candidate.lower()
+        ends = [(a, b), (a, b.rsplit(".", 1)[-1]), (a.rsplit(".", 1)[-1], b.rsplit(".", 1)[-1])]
+        score = max(SequenceMatcher(None, x, y).ratio() for x, y in ends)
+        return max(score, 0.8) if len(a) > 2 and a in b else score
+
+    scored = sorted((-likeness(k), k) for k in set(known))
+    return tuple(k for score, k in scored[:most] if -score >= 0.6)
+
+
+def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:
+    """Say the nearest known words to one that nobody knows, or what else to do."""
+    found = nearest(word, known)
+    return f"did you mean {' or '.join(found)}?" if found else otherwise

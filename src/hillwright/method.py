@@ -88,6 +88,7 @@ def all_methods() -> dict[str, Method]:
 
 
 _UNIT = re.compile(r"\[([^\[\]]+)\]")
+_UNITS_AT_END = re.compile(r"(?:\[[^\[\]]+\](?:,\s*)?)+\.?$")
 
 
 @cache
@@ -110,12 +111,16 @@ def described(function: Callable[..., Any]) -> Described:
         for item in items:
             each = [n.strip() for n in (names(item) or "value").split(",")]
             about = " ".join((item.description or "").split())
-            units = [u.strip() for u in _UNIT.findall(about)]
+            at_end = _UNITS_AT_END.search(about)
+            units = [u.strip() for u in _UNIT.findall(at_end.group() if at_end else "")]
             if len(units) == 1:
                 units *= len(each)
             if len(units) != len(each):
-                raise ValueError(f"{where}: {', '.join(each)}: the docstring gives no unit")
-            text = _UNIT.sub("", about).strip(" ,")
+                raise ValueError(
+                    f"{where}: {', '.join(each)}: end the docstring's line with one unit in "
+                    "[brackets], or with one for each name"
+                )
+            text = _UNITS_AT_END.sub("", about).strip(" ,")
             found += [
                 Argument(n, item.type_name or "", u, text) for n, u in zip(each, units, strict=True)
             ]
@@ -187,9 +192,12 @@ class Working:
         """Fill in the units that the method's docstring gives; read only when somebody asks."""
         if not self.method:
             return self
+        if self.method not in _METHODS:  # a working that came from another process
+            all_methods()
         d = described(_METHODS[self.method].function)
         units = {a.name: a.unit for a in d.inputs}
         outputs = {a.name: a.unit for a in d.outputs}
         name = self.result.name or next(iter(outputs))
-        given = tuple(replace(n, unit=units[n.name]) for n in self.given)
-        return replace(self, given=given, result=Number(name, self.result.value, outputs[name]))
+        given = tuple(replace(n, unit=n.unit or units[n.name]) for n in self.given)
+        unit = self.result.unit or outputs[name]
+        return replace(self, given=given, result=Number(name, self.result.value, unit))
