@@ -1,0 +1,231 @@
+"""Lines with equal chords on the ground, for the top row and the spine to follow.
+
+Each next point is where the ground, a sphere about the point before and a plane meet; the kinds
+of line differ only in that plane: through the normal of the ground (straight on the ground),
+level (a contour), or upright through a string. A line ends in NaN rows where the ground ends.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from hillwright.arrays import Array
+from hillwright.layout.meet import meet
+from hillwright.terrain.model import Ground
+
+_LEVEL = np.array([0.0, 0.0, 1.0])
+
+
+def geodesic(ground: Ground, start: Array, heading: Array, step: float, count: int) -> Array:
+    """Follow the straight line on the ground.
+
+    Parameters
+    ----------
+    ground : Ground
+        The ground.
+    start : (3,) array
+        First point; its height is taken from the ground [m].
+    heading : (2,) array
+        Direction in plan in which the line leaves.
+    step : float
+        Length of every chord [m].
+    count : int
+        How many chords.
+
+    Returns
+    -------
+    (count + 1, 3) array
+        The line; it bends only with the ground: each turn is along the ground's normal [m].
+    """
+    points = _begin(ground, start, count)
+    slope = _slope(ground, points[0])
+    along = np.array([heading[0], heading[1], slope @ heading[:2]])
+    for k in range(count):
+        normal = np.array([-slope[0], -slope[1], 1.0])
+        points[k + 1] = _next(ground, points[k], along, np.cross(normal, along), step)
+        if np.isnan(points[k + 1, 0]):
+            break
+        slope = _slope(ground, points[k + 1])
+        along = points[k + 1] - points[k]
+    return points
+
+
+def square_to(ground: Ground, point: Array, direction: Array) -> Array:
+    """Give the plan direction that is square to another one on the ground, and points downhill.
+
+    Lines that are square in plan are not square on a slope unless one of them is level.
+
+    Parameters
+    ----------
+    ground : Ground
+        The ground.
+    point : (2,) or (3,) array
+        Where [m].
+    direction : (2,) array
+        A direction in plan, left to right looking uphill.
+
+    Returns
+    -------
+    (2,) array
+        Unit vector in plan; to the right of ``direction`` where neither side falls.
+    """
+    slope = _slope(ground, point)
+    d = np.asarray(direction[:2], float)
+    covector = d + (slope @ d) * slope
+    square = np.array([covector[1], -covector[0]]) / np.hypot(*covector)
+    return np.asarray(-square if slope @ square > 1e-12 else square)
+
+
+def along_contour(ground: Ground, start: Array, step: float, count: int, side: int) -> Array:
+    """Follow the contour: a level row.
+
+    Parameters
+    ----------
+    ground : Ground
+        The ground.
+    start : (3,) array
+        First point; its height is taken from the ground [m].
+    step : float
+        Length of every chord [m].
+    count : int
+        How many chords.
+    side : int
+        1 goes to the right looking uphill, -1 to the left.
+
+    Returns
+    -------
+    (count + 1, 3) array
+        The line; NaN from where the ground is flat on [m].
+    """
+    points = _begin(ground, start, count)
+    slope = _slope(ground, points[0])
+    along = side * np.array([slope[1], -slope[0], 0.0])
+    for k in range(count):
+        points[k + 1] = _next(ground, points[k], along, _LEVEL, step)
+        if np.isnan(points[k + 1, 0]):
+            break
+        slope = _slope(ground, points[k + 1])
+        level = np.array([slope[1], -slope[0], 0.0])
+        # go on the way we came, also where a gully turns the uphill side round
+        along = level if level @ (points[k + 1] - points[k]) > 0 else -level
+    return points
+
+
+def along_string(
+    ground: Ground, string: Array, start: Array, step: float, count: int, side: int = 1
+) -> Array:
+    """Follow a string that is draped on the ground, with equal chords.
+
+    Parameters
+    ----------
+    ground : Ground
+        The ground.
+    string : (k, 2) array
+        Corners of the string in plan, left to right looking uphill; carried on straight beyond
+        both ends [m].
+    start : (2,) or (3,) array
+        First point; moved to the nearest place on the string [m].
+    step : float
+        Length of every chord [m].
+    count : int
+        How many chords.
+    side : int
+        1 follows the string as given, -1 backwards.
+
+    Returns
+    -------
+    (count + 1, 3) array
+        The line [m].
+
+    Raises
+    ------
+    ValueError
+        The string has no length.
+    """
+    corners = np.asarray(string, float)[::side, :2]
+    corners = corners[np.append(True, np.any(np.diff(corners, axis=0) != 0, axis=1))]
+    if len(corners) < 2:
+        raise ValueError("a string needs two different ends")
+    leg, place = _nearest(corners, np.asarray(start, float)[:2])
+    points = _begin(ground, place, count)
+    legs = np.diff(corners, axis=0)
+    legs /= np.linalg.norm(legs, axis=1)[:, None]
+    ends = _drape(ground, corners[1:])
+    for k in range(count):
+        while leg + 1 < len(legs) and np.linalg.norm(ends[leg] - points[k]) < step:
+            leg += 1
+        along = np.append(legs[leg], 0.0)
+        # on a new leg the last point lies off the leg, and the plane goes through its corner
+        points[k + 1] = _next(
+            ground, points[k], along, np.cross(_LEVEL, along), step, through=corners[leg]
+        )
+        if np.isnan(points[k + 1, 0]):
+            break
+    return points
+
+
+def _drape(ground: Ground, xy: Array) -> Array:
+    """Give plan positions (n, 2) their heights."""
+    return np.column_stack((xy, ground.at(xy[:, 0], xy[:, 1])[0]))
+
+
+def _begin(ground: Ground, start: Array, count: int) -> Array:
+    """Make room for a line and put its first point on the ground."""
+    points = np.full((count + 1, 3), np.nan)
+    points[0] = _drape(ground, np.asarray(start, float)[None, :2])[0]
+    return points
+
+
+def _slope(ground: Ground, point: Array) -> Array:
+    """Give the gradient at one point (2,) or (3,)."""
+    x, y = np.asarray(point, float)[:2, None]
+    _, zx, zy = ground.at(x, y)
+    return np.array([zx[0], zy[0]])
+
+
+def _nearest(corners: Array, point: Array) -> tuple[int, Array]:
+    """Find the leg of a string, its ends carried on, that is nearest to a point, and the place."""
+    legs = np.diff(corners, axis=0)
+    t = ((point - corners[:-1]) * legs).sum(axis=1) / (legs * legs).sum(axis=1)
+    lowest, highest = np.zeros(len(legs)), np.ones(len(legs))
+    lowest[0], highest[-1] = -np.inf, np.inf
+    places = corners[:-1] + np.clip(t, lowest, highest)[:, None] * legs
+    leg = int(np.argmin(np.linalg.norm(places - point, axis=1)))
+    return leg, np.asarray(places[leg])
+
+
+def _next(
+    ground: Ground,
+    point: Array,
+    along: Array,
+    plane: Array,
+    step: float,
+    through: Array | None = None,
+) -> Array:
+    """Find the next point, a chord away from ``point`` and in a plane, on the side of ``along``.
+
+    The plane has the normal ``plane`` and goes through ``point``, or, when it is upright, through
+    the plan position ``through``.
+    """
+    size = np.linalg.norm(along)
+    if not size > 0:
+        return np.full(3, np.nan)
+    along = along / size
+    plane = plane / np.linalg.norm(plane)
+    base = point if through is None else np.append(through, 0.0)
+    guess = point[:2] + step * along[:2]
+    if through is not None:
+        slope = _slope(ground, point) @ along[:2]
+        back = (through - point[:2]) @ along[:2]
+        aside = through - point[:2] - back * along[:2]
+        ahead = max(float(step**2 / (1 + slope**2) - aside @ aside), 0.0)
+        guess = point[:2] + aside + np.sqrt(ahead) * along[:2]
+    normal = plane[:, None]
+
+    def chord_and_plane(p: Array) -> tuple[Array, Array, Array, Array]:
+        chord = p - point[:, None]
+        off = (normal * (p - base[:, None])).sum(axis=0)
+        return 0.5 * ((chord * chord).sum(axis=0) - step**2), chord, off, normal
+
+    found = meet(ground, guess[:, None], chord_and_plane, step)[:, 0]
+    return found if (found - point) @ along > 0 else np.full(3, np.nan)

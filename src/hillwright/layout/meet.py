@@ -1,0 +1,58 @@
+"""Where the ground meets two further conditions: the step that every line and net is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from hillwright.arrays import Array
+from hillwright.terrain.model import Ground
+
+# Both conditions and their gradients at points p (3, n): values (n,) and gradients (3, n).
+Conditions = Callable[[Array], tuple[Array, Array, Array, Array]]
+
+# Newton's error squares at each step: once a step is this small against the edge, what is left
+# is below 1e-13 of it, and the tangent plane gives the height without another look-up.
+_SETTLED = 1e-7
+_MOST_STEPS = 16
+
+
+def meet(ground: Ground, guess: Array, conditions: Conditions, reach: float) -> Array:
+    """Find points on the ground that satisfy two conditions, all at once by Newton's method.
+
+    Parameters
+    ----------
+    ground : Ground
+        Height and gradient at plan positions; NaN where it ends.
+    guess : (2, n) array
+        Plan positions to start from [m].
+    conditions : callable
+        Gives at points (3, n) the two values that must become zero and their gradients in space.
+    reach : float
+        Length of an edge; no step is longer than half of it [m].
+
+    Returns
+    -------
+    (3, n) array
+        The points; NaN where the ground ends or the conditions cannot be met [m].
+    """
+    x, y = guess[0].copy(), guess[1].copy()
+    with np.errstate(all="ignore"):
+        for _ in range(_MOST_STEPS):
+            z, zx, zy = ground.at(x, y)
+            f, df, g, dg = conditions(np.stack((x, y, z)))
+            fx, fy = df[0] + df[2] * zx, df[1] + df[2] * zy
+            gx, gy = dg[0] + dg[2] * zx, dg[1] + dg[2] * zy
+            det = fx * gy - fy * gx
+            dx, dy = (fy * g - gy * f) / det, (gx * f - fx * g) / det
+            size = np.maximum(np.abs(dx), np.abs(dy))
+            damp = np.minimum(1.0, 0.5 * reach / size)
+            x += damp * dx
+            y += damp * dy
+            if not (size > _SETTLED * reach).any():  # NaN counts as settled: it stays NaN
+                break
+        z = np.where(size <= _SETTLED * reach, z + zx * dx + zy * dy, np.nan)
+    lost = np.isnan(z)
+    x[lost] = y[lost] = np.nan
+    return np.stack((x, y, z))
