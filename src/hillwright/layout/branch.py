@@ -33,7 +33,7 @@ class Lattice(NamedTuple):
     run: float  # [m]
     half_offset: bool
 
-    def count(self, E: Anchors, offsets: Array) -> Index:
+    def whole(self, E: Anchors, offsets: Array) -> Index:
         """Whole cells for each shift."""
         return counts(E, self.width, self.run, self.half_offset, offsets)
 
@@ -42,7 +42,7 @@ class Found(NamedTuple):
     """What the search ends with."""
 
     offsets: Array  # (m, 2) shifts that were tried and are worth keeping, best first [m]
-    count: Index  # (m,) whole cells of each
+    whole: Index  # (m,) cells of each
     bound: int  # no shift holds more
     searched: int  # shifts counted and squares bounded
 
@@ -93,7 +93,7 @@ def search(E: Anchors, lattice: Lattice, centre: Array, half: Array, gap: int) -
         Cells between count and bound that are good enough to stop.
     """
     offsets = _first_tries(centre, half)
-    count = lattice.count(E, offsets)
+    count = lattice.whole(E, offsets)
     found = [(offsets, count)]
     best, ceiling, tests = int(count.max()), 0, 0
     open_ = _start(E, lattice, centre, half)
@@ -241,4 +241,4 @@ def _close(E: Anchors, lattice: Lattice, squares: _Squares) -> tuple[Array, Inde
         lines = [shapely.transform(cuts[m], lambda xy, by=squares.corner[m]: xy - by) for m in mine]
         tries.append(shapely.get_coordinates(shapely.union_all(lines)))
     offsets = np.concatenate(tries)
-    return offsets, lattice.count(E, offsets), left
+    return offsets, lattice.whole(E, offsets), left

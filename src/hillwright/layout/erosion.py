@@ -106,7 +106,7 @@ def ring_polygon(ring: Array, where: str) -> Geometry:
         Fewer than 3 corners, a corner without numbers, no area, or edges that cross.
     """
     ring = np.asarray(ring, dtype=float)
-    if ring.ndim != 2 or ring.shape[1:] != (2,):
+    if ring.ndim != 2 or ring.shape[-1] != 2:
         raise OutOfRange(where, f"has shape {ring.shape}", "give corners as pairs of x and y")
     if not np.isfinite(ring).all():
         bad = int(np.flatnonzero(~np.isfinite(ring).all(axis=1))[0]) + 1
@@ -114,17 +114,17 @@ def ring_polygon(ring: Array, where: str) -> Geometry:
     if len(np.unique(ring, axis=0)) < 3:
         raise OutOfRange(where, "has fewer than 3 different corners", "give at least 3 corners")
     shape = shapely.Polygon(ring)
+    if shape.convex_hull.area == 0:
+        raise OutOfRange(where, "has no area", "give corners that are not all in one line")
     if not shape.is_valid:
         why = shapely.is_valid_reason(shape)
-        at = why[why.find("[") + 1 : why.find("]")].split() if "[" in why else ()
+        at = why[why.find("[") + 1 : why.find("]")].split() if "[" in why else []
         spot = f" near ({float(at[0]):.3f}, {float(at[1]):.3f})" if len(at) == 2 else ""
         raise OutOfRange(
             where,
             f"crosses itself{spot}",
             "give the corners in order round the edge, and a hole as an exclusion",
         )
-    if shape.area == 0:
-        raise OutOfRange(where, "has no area", "give corners that are not all in one line")
     return shape
 
 

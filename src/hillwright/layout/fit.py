@@ -82,7 +82,7 @@ def best_placing(
     centre, half = _boxes_of_shifts(lattice, fixed_u, fixed_v)
     most = int(area_bound(E.ground.area, E.width * E.run))
     found = search(E, lattice, centre, half, 2 if most >= LARGE else 0)
-    offsets, count = _rounded(E, lattice, _folded(lattice, found.offsets), found.count, half)
+    offsets, count = _rounded(E, lattice, _folded(lattice, found.offsets), found.whole, half)
     pick, worth = 0, float(count[0])
     if score is not None:
         offsets, count = _best_different(offsets, count)
@@ -131,7 +131,7 @@ def _rounded(
     """Round the best shifts to where a cell really touches, if that costs no cell."""
     offsets, count = offsets[: 4 * CANDIDATES].copy(), count[: 4 * CANDIDATES]
     near = np.where(half > 0, offsets.round(8), offsets)
-    as_good = lattice.count(E, near) >= count
+    as_good = lattice.whole(E, near) >= count
     offsets[as_good] = near[as_good]
     return offsets, count
 
