@@ -40,16 +40,18 @@ def gauss_points(corners: Array, order: int = 6) -> tuple[Array, Array, Array]:
     twice = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
     b = b * (1 - a)
     x = corners[:, :1, 0] + first[:, :1] * a + second[:, :1] * b
-    y = corners[:, :1, 1] + first[:, 1:] * a + second[:, 1:] * b
+    y = corners[:, :1, 1] + first[:, 1:2] * a + second[:, 1:2] * b
     return x, y, w * twice[:, None]
 
 
 def halved(corners: Array) -> Array:
-    """Cut each triangle into four alike: (k, 3, 2) to (4 k, 3, 2), four in a row per triangle."""
+    """Cut each triangle into four alike, in a row: (k, 3, d) to (4 k, 3, d)."""
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
     four = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
-    return np.asarray(np.stack([np.stack(t, axis=1) for t in four], axis=1).reshape(-1, 3, 2))
+    return np.asarray(
+        np.stack([np.stack(t, axis=1) for t in four], axis=1).reshape(-1, 3, corners.shape[2])
+    )
 
 
 def triangles_of(ring: Array) -> Array:
