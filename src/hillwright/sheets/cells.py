@@ -1,0 +1,123 @@
+"""The cells on the plan: every one a true quadrilateral, numbered, its row named at the left."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from hillwright.arrays import Array, Index
+from hillwright.layout.model import Layout
+from hillwright.sheets.drawing import FINE, HEAVY, LEAST_TEXT, THIN, Drawing, direction
+from hillwright.sheets.fonts import text_width
+from hillwright.sheets.marks import Words
+from hillwright.sheets.place import Candidate, text_box
+
+
+def draw_cells(d: Drawing, layout: Layout) -> None:
+    """Draw whole, trimmed and left-out cells, and the edges that hang from anchors."""
+    for corners in layout.corners[~layout.trimmed]:
+        d.line("cells", corners, d.pen(THIN), closed=True)
+    if layout.count:
+        d.notes["cells"] = "Planting cell, lying on the ground, with its number in the row"
+    for corners in layout.corners[layout.trimmed]:
+        d.line("trimmed", corners, d.pen(FINE), closed=True)
+        d.line("trimmed", corners[[0, 2]], d.pen(FINE))
+        d.notes["trimmed"] = "Cell to be cut to fit; not counted"
+    for left in layout.left_out:
+        d.line("left-out", left.corners, d.pen(FINE, 1.0, 0.7), closed=True)
+        d.notes["left-out"] = "Fits the strings but is left out"
+    for corners in layout.corners[layout.anchored]:
+        d.line("anchored", corners[:2], d.pen(HEAVY))
+        d.notes["anchored"] = "Upper edge that hangs from anchors"
+
+
+def number_cells(d: Drawing, layout: Layout) -> None:
+    """Letter the number of every cell, or of every fifth where that could not be read."""
+    if not len(layout.row):
+        return
+    placed = d.view.place(layout.corners)
+    across = np.hypot(*(placed[:, 1] - placed[:, 0]).T)
+    down = np.hypot(*((placed[:, 2] + placed[:, 3] - placed[:, 0] - placed[:, 1]) / 2).T)
+    digits = text_width("0" * len(str(int(layout.number.max()))), 1.0)
+    room = float(min(np.median(across) * 0.8 / digits, np.median(down) * 0.75))
+    every = 1
+    size = min(d.mm(2.4), room)
+    if size < d.mm(LEAST_TEXT):
+        every, size = 5, d.mm(LEAST_TEXT)
+        d.notes["cell-numbers"] = "Cells are numbered at every fifth"
+        if float(np.median(down)) < d.mm(LEAST_TEXT) * 0.75:
+            d.notes["cell-numbers"] = "Cell numbers are too small to print at this scale"
+            return
+    last = np.append(layout.row[1:] != layout.row[:-1], True)
+    chosen = np.flatnonzero((layout.number % every == 0) | (layout.number == 1) | last)
+    for i in chosen:
+        x, y = (float(v) for v in placed[i].mean(axis=0))
+        angle = direction(placed[i, 0], placed[i, 1])
+        text = str(int(layout.number[i]))
+        here = Candidate(x, y, angle)
+        box = text_box(text, size, here)
+        if every == 1 or d.taken.free(box):
+            d.taken.take(box)
+            d.marks.append(Words("cell-numbers", (x, y), text, size, angle))
+
+
+def name_rows(d: Drawing, layout: Layout) -> None:
+    """Name every row at its left end, looking uphill; where rows are too narrow, some of them."""
+    if not len(layout.row):
+        return
+    placed = d.view.place(layout.corners)
+    first = np.flatnonzero(np.append(True, layout.row[1:] != layout.row[:-1]))
+    pitch = float(np.median(np.hypot(*(placed[:, 3] - placed[:, 0]).T)))
+    every = max(1, math.ceil(d.mm(2.0) / pitch))
+    every = next(n for n in (1, 2, 5, 10, 20, 50, 100, 1000) if n >= every)
+    for i in first:
+        row = int(layout.row[i])
+        if row != 1 and row % every and row != layout.rows:
+            continue
+        size = min(2.8, max(1.9, 0.8 * pitch / d.mm(1)))
+        edge = (placed[i, 0] + placed[i, 3]) / 2
+        outward = placed[i, 0] - placed[i, 1]
+        outward = outward / np.hypot(*outward)
+        places = []
+        for gap in (1.6, 3.5, 6, 9, 13):
+            x, y = (float(v) for v in edge + outward * d.mm(gap))
+            angle = direction(placed[i, 0], placed[i, 1])
+            reading_outward = math.cos(angle) * outward[0] + math.sin(angle) * outward[1] > 0
+            places.append(Candidate(x, y, angle, "left" if reading_outward else "right"))
+        put = d.words("row-labels", f"R{row}", size, places, bold=True, needed=True)
+        if put and math.dist(put.at, edge) > d.mm(3):
+            d.line_placed("row-labels", np.array([edge, put.at]), d.pen(FINE))
+    d.notes["row-labels"] = (
+        "R1, R2 ...  row, named at its left end looking uphill"
+        if every == 1
+        else f"R{every}, R{2 * every} ...  row, named at its left end looking uphill"
+    )
+
+
+def draw_seams(d: Drawing, layout: Layout) -> None:
+    """Draw where the net is cut."""
+    for seam in layout.seams:
+        ends = np.array(seam.at, dtype=float).reshape(2, 2)
+        d.line("seams", ends, d.pen(HEAVY, 3.0, 1.0, 0.6, 1.0))
+        d.notes["seams"] = "Seam between panels"
+
+
+def name_panels(d: Drawing, layout: Layout) -> None:
+    """Name the panels below their last rows, where there is more than one."""
+    if int(layout.panel.max(initial=1)) < 2:
+        return
+    for panel in np.unique(layout.panel):
+        inside = layout.panel == panel
+        last = np.flatnonzero(inside & (layout.row == layout.row[inside].max()))
+        foot = d.view.place(layout.corners[last][:, 2:]).reshape(-1, 2).mean(axis=0)
+        head = d.view.place(layout.corners[last][:, :2]).reshape(-1, 2).mean(axis=0)
+        away = (foot - head) / np.hypot(*(foot - head))
+        angle = direction(*_row_line(d, layout, last))
+        places = [Candidate.on(foot + away * d.mm(gap), angle) for gap in (2.5, 4.5, 7, 10, 14)]
+        d.words("seams", f"Panel {panel}", 2.4, places, bold=True)
+
+
+def _row_line(d: Drawing, layout: Layout, cells: Index) -> tuple[Array, Array]:
+    placed = d.view.place(layout.corners[cells])
+    return placed[0, 0], placed[-1, 1]

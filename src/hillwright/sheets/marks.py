@@ -1,0 +1,116 @@
+"""Marks: what a sheet is made of before it is printed anywhere.
+
+A drawing is a list of marks in the units of its view (millimetres of paper, or the survey's own
+units), y up. The back ends that print marks know nothing of hills.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from hillwright.arrays import Array
+
+Anchor = Literal["left", "middle", "right"]
+
+# every layer and what lies on it; the order is the order of printing
+LAYERS = {
+    "grid": "coordinate grid",
+    "not-surveyed": "ground outside the survey",
+    "contours": "contours of the graded ground",
+    "exclusions": "places that cells keep off",
+    "outline": "outline on the strings",
+    "fall-line": "where the section is cut",
+    "cells": "whole cells",
+    "trimmed": "cells to be cut to fit",
+    "left-out": "cells that fit and are not laid",
+    "anchored": "upper edges that hang from anchors",
+    "seams": "where the grid is cut into panels",
+    "top-string": "top string",
+    "base-line": "base line",
+    "benchmarks": "pegs A and B",
+    "stakes": "stakes",
+    "spots": "places to smooth",
+    "row-labels": "row labels",
+    "cell-numbers": "cell numbers",
+    "ground": "ground in the section",
+    "frame": "axes, scale bar, north arrow, legend",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """Line weight and dashes [mm of paper]; no dashes is a full line."""
+
+    weight: float
+    dash: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A polyline, or an outline when closed."""
+
+    layer: str
+    points: Array  # (k, 2)
+    pen: Pen
+    closed: bool = False
+    height: Array | None = None  # (k,) elevation of each point, for back ends that have one
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fill:
+    """An area in black (tone 0), grey or white (tone 1)."""
+
+    layer: str
+    points: Array  # (k, 2)
+    tone: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hatch:
+    """An area of parallel lines."""
+
+    layer: str
+    points: Array  # (k, 2)
+    spacing: float  # in the view's units
+    angle: float  # of the lines, anticlockwise [rad]
+    pen: Pen
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Circle:
+    """A circle, filled when it has a tone."""
+
+    layer: str
+    centre: tuple[float, float]
+    radius: float
+    pen: Pen
+    tone: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Words:
+    """One line of text, its middle height on the point."""
+
+    layer: str
+    at: tuple[float, float]
+    text: str
+    size: float  # of the letter body, in the view's units
+    angle: float = 0.0  # anticlockwise [rad]
+    anchor: Anchor = "middle"
+    bold: bool = False
+    halo: bool = True  # a white edge, so that lines behind do not spoil it
+
+
+Mark = Line | Fill | Hatch | Circle | Words
+
+
+def upright(angle: float) -> float:
+    """Turn a direction of writing by half a turn if it would stand on its head."""
+    angle = math.remainder(angle, math.tau)
+    if angle > math.pi / 2 + 1e-6:
+        return angle - math.pi
+    if angle <= -math.pi / 2 + 1e-6:
+        return angle + math.pi
+    return angle

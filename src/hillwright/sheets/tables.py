@@ -1,0 +1,162 @@
+"""The tables of the sheets, as words ready to print."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hillwright import units
+from hillwright.arrays import Array
+from hillwright.estimate.model import Takeoff
+from hillwright.layout.model import SetOut
+from hillwright.sheets import figures
+from hillwright.units import System
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+# two tapes that meet more sharply or more flatly than this make a poor point
+MEET = (math.radians(30), math.radians(150))  # common practice, no source
+
+
+def schedule(setout: SetOut, system: System) -> dict[str, Any]:
+    """Give the row schedule: a two-storey head and one line per run of cells."""
+    unit = figures.unit(system)
+    groups = [["", 4], ["start: left end, looking uphill", 4], ["end: right end", 4], ["check", 2]]
+    head = [
+        "row",
+        "cells",
+        "numbers",
+        f"down from string [{unit}]",
+        *(
+            text
+            for end in ("start", "end")
+            for text in (
+                f"station [{unit}]",
+                f"offset [{unit}]",
+                f"A to {end} [{unit}]",
+                f"B to {end} [{unit}]",
+            )
+        ),
+        f"along [{unit}]",
+        "",
+    ]
+    rows = [_line(setout, i, system) for i in range(len(setout.row))]
+    return {"groups": groups, "head": head, "rows": rows}
+
+
+def _line(setout: SetOut, i: int, system: System) -> list[str]:
+    def ends(k: int) -> list[str]:
+        return [
+            figures.length(float(setout.station[i, k]), system),
+            offset_text(float(setout.offset[i, k]), system),
+            figures.length(float(setout.tape_a[i, k]), system),
+            figures.length(float(setout.tape_b[i, k]), system),
+        ]
+
+    first, cells = int(setout.first[i]), int(setout.cells[i])
+    return [
+        str(int(setout.row[i])),
+        str(cells),
+        f"{first} to {first + cells - 1}" if cells > 1 else str(first),
+        figures.length(float(setout.from_string[i]), system),
+        *ends(0),
+        *ends(1),
+        figures.length(float(setout.along[i]), system),
+        flag(setout, i),
+    ]
+
+
+def offset_text(offset: float, system: System) -> str:
+    """Write an offset from the base line with its side in words."""
+    text = figures.length(abs(offset), system)
+    if float(text.replace(",", "")) == 0:
+        return "on it"
+    return f"{text} {'right' if offset > 0 else 'left'}"
+
+
+def flag(setout: SetOut, i: int) -> str:
+    """Mark a line whose tapes make a poor start or end (W), or whose readings do not close (C)."""
+    weak = (
+        (setout.sigma[i] > setout.tolerance)
+        | (setout.angle[i] < MEET[0])
+        | (setout.angle[i] > MEET[1])
+        | ~np.isfinite(setout.sigma[i])
+    )
+    marks = [f"W {end}" for end, poor in zip(("start", "end"), weak.tolist(), strict=True) if poor]
+    if abs(float(setout.closure[i])) > setout.tolerance:
+        marks.append("C")
+    return ", ".join(marks)
+
+
+def cumulative(width: float, most: int, system: System) -> list[list[str]]:
+    """Give where each cell of a row ends, on one tape: number of cells and distance."""
+    return [[str(n), figures.length(n * width, system)] for n in range(1, most + 1)]
+
+
+def takeoff_rows(takeoff: Takeoff) -> list[list[str]]:
+    """Give the takeoff, and from which rows each count came."""
+    return [
+        [
+            line.item,
+            f"{line.count:,}",
+            line.unit,
+            line.each,
+            row_ranges(sorted({row for row, _ in line.cells})),
+            line.note,
+        ]
+        for line in takeoff.lines
+    ]
+
+
+def row_ranges(rows: list[int]) -> str:
+    """Write row numbers as ranges, as in "1 to 4, 6"."""
+    parts: list[list[int]] = []
+    for row in rows:
+        if parts and row == parts[-1][-1] + 1:
+            parts[-1].append(row)
+        else:
+            parts.append([row])
+    return ", ".join(f"{p[0]} to {p[-1]}" if len(p) > 1 else str(p[0]) for p in parts)
+
+
+def spot_rows(plan: Plan) -> list[list[str]]:
+    """Give the places to smooth, with what a tape finds them by."""
+    system, setout = plan.opened.job.units, plan.setout
+    rows = []
+    for spot in plan.surface.spots:
+        z = float(plan.surface.ground.at(np.array([spot.x]), np.array([spot.y]))[0][0])
+        at = np.array([spot.x, spot.y, z])
+        station, offset = station_offset(setout.base_line, at)
+        rows.append(
+            [
+                str(spot.number),
+                "dip" if spot.fill > spot.trim else "hump",
+                figures.small(spot.depth, system),
+                figures.length(float(np.linalg.norm(at - setout.benchmark_a)), system),
+                figures.length(float(np.linalg.norm(at - setout.benchmark_b)), system),
+                figures.length(station, system),
+                offset_text(offset, system),
+                units.show(spot.area, "m2", system),
+                _volume(spot.trim, system),
+                _volume(spot.fill, system),
+            ]
+        )
+    return rows
+
+
+def _volume(value: float, system: System) -> str:
+    if value <= 0:
+        return "–"
+    # a spot is a few buckets: cubic feet or litres are what a person can picture
+    return f"{value / 0.3048**3:.1f} ft3" if system == "us" else f"{1000 * value:.0f} L"
+
+
+def station_offset(base_line: Array, at: Array) -> tuple[float, float]:
+    """Give the level station along the base line and the offset right of it (left negative) [m]."""
+    start, end = base_line[0, :2], base_line[1, :2]
+    u = (end - start) / np.hypot(*(end - start))
+    d = np.asarray(at)[:2] - start
+    return float(d @ u), float(d[0] * u[1] - d[1] * u[0])

@@ -1,0 +1,105 @@
+"""What the sheets say in plain words: how to set out, how to check it, what to beware of."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hillwright.arrays import Array
+from hillwright.layout.model import SetOut
+from hillwright.sheets import figures
+from hillwright.units import System
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+# common practice, no source; local rules and licensed people come first
+CAUTIONS = (
+    "Call before you dig: have the local utility locating service mark buried lines before any "
+    "stake or anchor is driven.",
+    "Not a boundary survey. Only a licensed surveyor can say where a property ends.",
+    "Stability is not checked yet: sliding, anchors and stakes are for a licensed geotechnical "
+    "engineer before anything is ordered or loaded.",
+    "Steep ground: sure footing for everyone, nobody straight below the work, stop when it is wet.",
+)
+
+
+def plan_facts(plan: Plan) -> list[str]:
+    """Say what was laid, how many more could fit, and on what ground."""
+    layout, surface, system = plan.layout, plan.surface, plan.opened.job.units
+    cell = layout.cell
+    gap = layout.bound - layout.count
+    bound = (
+        "No placing of this grid with its rows in this direction holds more."
+        if gap <= 0
+        else f"Proven bound with the rows in this direction: {layout.bound:,}, so at most "
+        f"{figures.plural(gap, 'cell')} more."
+    )
+    bond = "each row half a cell aside" if cell.half_offset else "stacked straight down the slope"
+    return [
+        f"{figures.plural(layout.count, 'whole cell')} in {figures.plural(layout.rows, 'row')}.",
+        f"{bound} By area alone, in any direction: {layout.area_bound:,}.",
+        f"Cell {figures.with_unit(cell.width, system)} along the row, "
+        f"{figures.with_unit(cell.run, system)} down the slope, "
+        f"{figures.with_unit(cell.depth, system)} deep; {bond}.",
+        f"Row 1 hangs on {layout.top}.",
+        f"Mean slope {figures.slope(surface.slope_mean)}; steepest cell-sized place "
+        f"{figures.slope(surface.slope_steepest)}.",
+    ]
+
+
+def steps(setout: SetOut, system: System) -> list[str]:
+    """Tell two people with two tapes how to set the rows out."""
+    ab = float(np.linalg.norm(setout.benchmark_b - setout.benchmark_a))
+    unit, tolerance = figures.unit(system), figures.small(setout.tolerance, system)
+    return [
+        "Have buried lines marked first (local utility locating service). Walk the slope "
+        "together; agree where nobody stands while someone works above.",
+        f"Find pegs A and B, or drive them where the plan shows them. Tape from A to B along the "
+        f"slope, taut and off the ground: {figures.length(ab, system)} {unit}. More than "
+        f"{tolerance} off: stop, a peg has moved or is not the right one.",
+        "Hook one tape on A and the other on B. Both are read at the ground, straight through "
+        "the air, not along the bumps.",
+        f'Start of a row (its left end, looking uphill): pull tape A to "A to start" and tape B '
+        f'to "B to start". Where both readings meet, {_side(setout)}, drive a stake and write '
+        "the row on it.",
+        'End of the row (its right end): the same with "A to end" and "B to end".',
+        f'Check before the next row: tape from start to end must read "along". More than '
+        f"{tolerance} off: pull both ends again; do not share the difference out.",
+        "A point marked W: the two tapes meet too sharply for a good point. Set it by station "
+        "and offset from the base line instead.",
+        "String start to end. Lay the cells from the left, upper edge on the string. Read every "
+        "cell off one tape lying along the row (table of cumulative distances), never from cell "
+        "to cell: small errors add up.",
+        'Check each row against the one above: "down from string" is the slope distance from the '
+        "top string to the row's start.",
+    ]
+
+
+def _side(setout: SetOut) -> str:
+    """Say on which side of the line from A to B the points lie; two circles meet twice."""
+    sides = _sides(setout, setout.start) | _sides(setout, setout.end)
+    if sides == {"left"}:
+        return "on your left as you stand at A and look at B"
+    if sides == {"right"}:
+        return "on your right as you stand at A and look at B"
+    return "on the side of the line A to B that the plan shows"
+
+
+def _sides(setout: SetOut, points: Array) -> set[str]:
+    a, b = setout.benchmark_a[:2], setout.benchmark_b[:2]
+    way = b - a
+    cross = way[0] * (points[:, 1] - a[1]) - way[1] * (points[:, 0] - a[0])
+    return {"left" if c > 0 else "right" for c in cross.tolist()}
+
+
+def closure_text(setout: SetOut, system: System) -> str:
+    """State the closure check of the printed tape readings."""
+    worst = float(np.abs(setout.closure).max()) if len(setout.closure) else 0.0
+    verdict = "within" if worst <= setout.tolerance else "OUTSIDE"
+    return (
+        f"Closure: start to end worked out from the printed readings differs from the true length "
+        f"by at most {figures.small(worst, system)}, {verdict} the "
+        f"{figures.small(setout.tolerance, system)} that a stake is set to."
+    )
