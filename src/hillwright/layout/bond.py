@@ -70,3 +70,24 @@ def clip_pairs(line: Index, column: Index, half_offset: bool) -> Index:
         first = np.flatnonzero(ranked[at] == wanted)
         pairs.append(np.column_stack((first, order[at[first]])))
     return np.concatenate(pairs)
+
+
+def pieces(count: int, pairs: Index) -> Index:
+    """Tell apart the pieces that ``count`` cells make when the pairs (m, 2) hold together.
+
+    Returns
+    -------
+    (count,) array
+        For each cell the lowest cell of its piece.
+    """
+    label = np.arange(count)
+    a, b = pairs[:, 0], pairs[:, 1]
+    while True:
+        lowest = np.minimum(label[a], label[b])
+        found = label.copy()
+        np.minimum.at(found, label[a], lowest)  # hang whole pieces, not cells: few rounds
+        np.minimum.at(found, label[b], lowest)
+        found = found[found]
+        if np.array_equal(found, label):
+            return label
+        label = found

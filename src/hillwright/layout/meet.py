@@ -37,11 +37,13 @@ def meet(ground: Ground, guess: Array, conditions: Conditions, reach: float) -> 
     (3, n) array
         The points; NaN where the ground ends or the conditions cannot be met [m].
     """
-    x, y = guess[0].copy(), guess[1].copy()
+    p = np.empty((3, guess.shape[1]))
+    p[:2] = guess
+    x, y, z = p  # views: one array holds the points throughout
     with np.errstate(all="ignore"):
         for _ in range(_MOST_STEPS):
-            z, zx, zy = ground.at(x, y)
-            f, df, g, dg = conditions(np.stack((x, y, z)))
+            z[:], zx, zy = ground.at(x, y)
+            f, df, g, dg = conditions(p)
             fx, fy = df[0] + df[2] * zx, df[1] + df[2] * zy
             gx, gy = dg[0] + dg[2] * zx, dg[1] + dg[2] * zy
             det = fx * gy - fy * gx
@@ -52,7 +54,6 @@ def meet(ground: Ground, guess: Array, conditions: Conditions, reach: float) -> 
             y += damp * dy
             if not (size > _SETTLED * reach).any():  # NaN counts as settled: it stays NaN
                 break
-        z = np.where(size <= _SETTLED * reach, z + zx * dx + zy * dy, np.nan)
-    lost = np.isnan(z)
-    x[lost] = y[lost] = np.nan
-    return np.stack((x, y, z))
+        z += damp * (zx * dx + zy * dy)
+        p[:, ~(size <= _SETTLED * reach)] = np.nan
+    return p

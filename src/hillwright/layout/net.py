@@ -16,9 +16,9 @@ from hillwright.layout.meet import meet
 from hillwright.layout.model import Net
 from hillwright.terrain.model import Ground
 
-# sine of the least angle between the edges of a cell: closer to shut, the net is locked and
+# cosine of the least angle between the edges of a cell: closer to shut, the net is locked and
 # the next crossing is no longer told apart from its mirror image
-_LOCKED = np.sin(np.radians(3.0))
+_LOCKED = np.cos(np.radians(3.0))
 
 
 def lay_net(
@@ -118,8 +118,8 @@ def _solve_front(
     p = meet(ground, guess[:2], lengths, min(across, down))
     with np.errstate(invalid="ignore"):
         row, run = p - b, p - a
-        opening = np.linalg.norm(np.cross(row, run, axis=0), axis=0) / (across * down)
+        cosine = (row * run).sum(axis=0) / (across * down)
         side = (row[0] * run[1] - row[1] * run[0]) * (
             (a[0] - c[0]) * (b[1] - c[1]) - (a[1] - c[1]) * (b[0] - c[0])
         )
-        flat[:, node] = np.where((opening > _LOCKED) & (side > 0), p, np.nan)
+        flat[:, node] = np.where((np.abs(cosine) < _LOCKED) & (side > 0), p, np.nan)
