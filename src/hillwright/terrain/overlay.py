@@ -15,6 +15,7 @@ from hillwright.terrain.cutfill import SPLIT, CutFill, prisms, split_at_zero, to
 from hillwright.terrain.model import Ground
 from hillwright.terrain.outlines import ring_of
 from hillwright.terrain.quadrature import gauss_points, integrate, triangles_of
+from hillwright.terrain.tin import delaunay
 
 # depth of one ground above another: the triangles asked about (k, 3, ...), x, y (k, m) -> (k, m)
 Depth = Callable[[Array, Array, Array], Array]
@@ -196,25 +197,14 @@ def _indices(points: Array, triangles: ArrayLike | None, where: str) -> Index:
         ):
             raise OutOfRange(where, "not triples of points", f"give indices 0 to {len(points) - 1}")
     else:
-        cloud = shapely.MultiPoint(points[:, :2])
-        pieces = shapely.get_parts(shapely.delaunay_triangles(cloud))
-        if not len(pieces):
-            raise OutOfRange(
-                where.removesuffix("_triangles"), "all in one line", "give points to the side"
-            )
-        corners = shapely.get_coordinates(pieces).reshape(-1, 4, 2)[:, :3].reshape(-1, 2)
-        places, first = np.unique(points[:, :2], axis=0, return_index=True)
-        at = np.searchsorted(_key(places), _key(corners))
-        index = first[at].reshape(-1, 3).astype(np.intp)
+        index = delaunay(points[:, :2])
+        if not len(index):
+            where = where.removesuffix("_triangles").replace("triangles", "xyz")
+            raise OutOfRange(where, "all points in one line", "give points to the side of it")
     c = points[index][:, :, :2]
     a, b = c[:, 1] - c[:, 0], c[:, 2] - c[:, 0]
     twice = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
     return np.asarray(index[twice > 1e-12 * max(float(twice.max()), 1e-300)])
-
-
-def _key(xy: Array) -> Array:
-    # x then y, as np.unique sorts them
-    return np.asarray(xy[:, 0] + 1j * xy[:, 1])
 
 
 def _plane_height(triangles: Array, places: Array) -> Array:
