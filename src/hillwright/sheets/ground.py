@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import cast
+from typing import Any, cast
 
 import numpy as np
 import shapely
@@ -114,7 +114,8 @@ def unsurveyed(surface: Surface) -> list[Array]:
     known = contourpy.contour_generator(
         window.x, window.y, surface.supported.astype(float), fill_type="OuterOffset"
     )
-    points, offsets = known.filled(-1.0, 0.5)
+    filled: Any = known.filled(-1.0, 0.5)
+    points, offsets = filled
     outline = shapely.Polygon(surface.outline)
     found = []
     for place, offset in zip(points, offsets, strict=True):

@@ -1,0 +1,111 @@
+"""Marks to DXF (R2018): the plan in the survey's own coordinates, a layer for each thing."""
+
+from __future__ import annotations
+
+import importlib
+import math
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from hillwright.job.site import Frame
+from hillwright.sheets.marks import LAYERS, Circle, Hatch, Line, Mark, Words
+from hillwright.sheets.svg import CAP_MIDDLE
+
+# $INSUNITS by metres in one unit; 0 is "unitless" (DXF reference, from memory)
+_UNITS = {0.0254: 1, 0.3048: 2, 1200 / 3937: 21, 0.001: 4, 0.01: 5, 1.0: 6}
+_WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)  # [mm / 100]
+
+
+def insert_units(unit: float) -> int:
+    """Give the DXF code of a unit of length, by its metres."""
+    return next((c for m, c in _UNITS.items() if math.isclose(m, unit, rel_tol=1e-9)), 0)
+
+
+def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
+    """Write marks that are in the survey's own coordinates as a DXF file.
+
+    White areas, which only keep paper legible, are left out.
+
+    Parameters
+    ----------
+    marks : iterable of Mark
+        Made with a `View.survey`.
+    frame : Frame
+        Gives the unit.
+    path : Path
+        Where to write; the same marks give the same bytes.
+    """
+    ezdxf: Any = importlib.import_module("ezdxf")  # exports nothing by name, so no types
+    # it stamps time, version and new ids into a file; the option keeps them fixed
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        document = ezdxf.new("R2018")
+        document.header["$INSUNITS"] = insert_units(frame.unit)
+        document.header["$MEASUREMENT"] = 1 if insert_units(frame.unit) in (4, 5, 6) else 0
+        document.styles.add("SHEET", font="SourceSans3-Regular.ttf")
+        space = document.modelspace()
+        pens: dict[tuple[float, ...], str] = {}
+        for layer, about in LAYERS.items():
+            document.layers.add(layer.upper()).description = about
+        for mark in marks:
+            _one(document, space, mark, pens)
+        document.saveas(path)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def _one(document: Any, space: Any, mark: Mark, pens: dict[tuple[float, ...], str]) -> None:
+    look: dict[str, Any] = {"layer": mark.layer.upper()}
+    match mark:
+        case Line():
+            look |= _pen(document, mark.pen.weight, mark.pen.dash, pens)
+            if mark.height is None:
+                space.add_lwpolyline(mark.points.tolist(), close=mark.closed, dxfattribs=look)
+            elif np.ptp(mark.height) == 0:
+                look["elevation"] = float(mark.height[0])
+                space.add_lwpolyline(mark.points.tolist(), close=mark.closed, dxfattribs=look)
+            else:
+                points = np.column_stack([mark.points, mark.height]).tolist()
+                space.add_polyline3d(points, close=mark.closed, dxfattribs=look)
+        case Hatch():
+            area = space.add_hatch(dxfattribs=look)
+            step = mark.spacing
+            off = (-step * math.sin(mark.angle), step * math.cos(mark.angle))
+            area.set_pattern_fill("LINES", definition=[[math.degrees(mark.angle), (0, 0), off, []]])
+            area.paths.add_polyline_path(mark.points.tolist(), is_closed=True)
+        case Circle():
+            look |= _pen(document, mark.pen.weight, mark.pen.dash, pens)
+            space.add_circle(mark.centre, mark.radius, dxfattribs=look)
+        case Words():
+            from ezdxf.enums import TextEntityAlignment
+
+            align = {
+                "left": TextEntityAlignment.MIDDLE_LEFT,
+                "middle": TextEntityAlignment.MIDDLE_CENTER,
+                "right": TextEntityAlignment.MIDDLE_RIGHT,
+            }[mark.anchor]
+            text = space.add_text(
+                mark.text,
+                height=2 * CAP_MIDDLE * mark.size,
+                rotation=math.degrees(mark.angle),
+                dxfattribs=look | {"style": "SHEET"},
+            )
+            text.set_placement(mark.at, align=align)
+
+
+def _pen(
+    document: Any, weight: float, dash: tuple[float, ...], pens: dict[tuple[float, ...], str]
+) -> dict[str, Any]:
+    look: dict[str, Any] = {"lineweight": min(_WEIGHTS, key=lambda w: abs(w - 100 * weight))}
+    if dash:
+        if dash not in pens:
+            pens[dash] = f"DASH-{len(pens) + 1}"
+            # DXF counts a gap as negative, after the length of the whole pattern
+            pattern = [d if k % 2 == 0 else -d for k, d in enumerate(dash)]
+            document.linetypes.add(pens[dash], [sum(dash), *pattern], description="dashes")
+        look["linetype"] = pens[dash]
+    return look

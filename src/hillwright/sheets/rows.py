@@ -1,0 +1,125 @@
+"""Plan to CSV: stakes for a total station, rows, cells and takeoff for a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hillwright import units
+from hillwright.sheets import figures, tables
+from hillwright.sheets.view import survey_xy
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+DECIMALS = 3  # a millimetre, or a third of one in feet: finer than any stake
+
+
+def stakes_csv(plan: Plan) -> str:
+    """Give the stakes in the survey's own numbers, in the order that instruments read."""
+    setout, frame = plan.setout, plan.site.frame
+    xy = survey_xy(frame, setout.stake)
+    z = setout.stake[:, 2] / frame.z_unit
+    return _csv(
+        ("point", "northing", "easting", "elevation", "description"),
+        (
+            (name, _n(n), _n(e), _n(h), note)
+            for name, (e, n), h, note in zip(
+                setout.stake_name, xy.tolist(), z.tolist(), setout.stake_note, strict=True
+            )
+        ),
+    )
+
+
+def rows_csv(plan: Plan) -> str:
+    """Give the row schedule in the job's units; offsets right of the base line are positive."""
+    s, system = plan.setout, plan.opened.job.units
+    u = figures.unit(system)
+    head = ["row", "cells", "first", "last", f"from_string_{u}"]
+    for end in ("start", "end"):
+        head += [f"{what}_{end}_{u}" for what in ("station", "offset", "tape_a", "tape_b")]
+        head += [f"meet_{end}_deg", f"sigma_{end}_{u}"]
+    head += [f"along_{u}", f"closure_{u}", "flag"]
+
+    def length(value: float) -> str:
+        return _n(units.shown(float(value), "m", system)[0])
+
+    rows = []
+    for i in range(len(s.row)):
+        first = int(s.first[i])
+        row = [int(s.row[i]), int(s.cells[i]), first, first + int(s.cells[i]) - 1]
+        line = [*map(str, row), length(s.from_string[i])]
+        for k in (0, 1):
+            line += [length(a[i, k]) for a in (s.station, s.offset, s.tape_a, s.tape_b)]
+            line += [f"{np.degrees(s.angle[i, k]):.2f}", length(s.sigma[i, k])]
+        rows.append([*line, length(s.along[i]), length(s.closure[i]), tables.flag(s, i)])
+    return _csv(head, rows)
+
+
+def takeoff_csv(plan: Plan) -> str:
+    """Give the takeoff, each count with the cells that it came from (R1C2 = row 1, cell 2)."""
+    return _csv(
+        ("item", "count", "unit", "each", "note", "cells"),
+        (
+            (
+                line.item,
+                line.count,
+                line.unit,
+                line.each,
+                line.note,
+                " ".join(f"R{row}C{number}" for row, number in line.cells),
+            )
+            for line in plan.takeoff.lines
+        ),
+    )
+
+
+def cells_csv(plan: Plan) -> str:
+    """Give every cell: where its corners lie (survey's numbers) and how it lies on the ground."""
+    layout, frame, system = plan.layout, plan.site.frame, plan.opened.job.units
+    small = units.shown(0.0, "m.small", system)[1]
+    head = ["row", "number", "panel", "anchored", "trimmed"]
+    for corner in ("upper_left", "upper_right", "lower_right", "lower_left"):
+        head += [f"{corner}_{axis}" for axis in ("easting", "northing", "elevation")]
+    head += ["off_square_deg", f"corner_off_{small}", f"void_{small}", f"hump_{small}"]
+    head += ["bend_deg", "run_slope_deg", "cross_slope_deg"]
+    xy = survey_xy(frame, layout.corners)
+    corners = np.concatenate([xy, layout.corners[..., 2:] / frame.z_unit], axis=-1)
+    factor = units.shown(1.0, "m.small", system)[0]
+    figures_ = np.column_stack(
+        [
+            np.degrees(layout.shear),
+            layout.twist * factor,
+            layout.gap * factor,
+            layout.hump * factor,
+            np.degrees(layout.bend),
+            np.degrees(layout.run_slope),
+            np.degrees(layout.cross_slope),
+        ]
+    )
+    names = np.column_stack([layout.row, layout.number, layout.panel]).tolist()
+    flags = np.column_stack([layout.anchored, layout.trimmed]).astype(int).tolist()
+    rows = (
+        [*name, *flag, *(_n(v) for v in corner), *(f"{v:.2f}" for v in figure)]
+        for name, flag, corner, figure in zip(
+            names, flags, corners.reshape(-1, 12).tolist(), figures_.tolist(), strict=True
+        )
+    )
+    return _csv(head, rows)
+
+
+def _n(value: float) -> str:
+    text = f"{value:.{DECIMALS}f}"
+    return text[1:] if float(text) == 0 and text.startswith("-") else text
+
+
+def _csv(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(rows)
+    return text.getvalue()

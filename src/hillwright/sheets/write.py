@@ -1,0 +1,109 @@
+"""Plan to files: the sheets as PDF, DXF, GeoPackage and tables."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from hillwright.errors import HillwrightError
+from hillwright.sheets import rows
+from hillwright.sheets.drawing import Drawing
+from hillwright.sheets.dxf import write_dxf
+from hillwright.sheets.gpkg import write_gpkg
+from hillwright.sheets.pdf import pages, print_pages
+from hillwright.sheets.plan_sheet import fill, plan_sheet
+from hillwright.sheets.view import View
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+Progress = Callable[[str, float], None]  # what is being done, and the share done so far
+
+
+def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> tuple[Path, ...]:
+    """Write every sheet of a plan; the same plan gives the same bytes.
+
+    Files are made aside and moved into place only when all of them stand, so that a folder never
+    holds half a set.
+
+    Parameters
+    ----------
+    plan : Plan
+        What to draw.
+    folder : Path
+        Where the files go; made if it is not there.
+    progress : callable, optional
+        Told the name of each file as it is started, and the share done.
+
+    Returns
+    -------
+    tuple of Path
+        The files written, the one to read first at the front.
+
+    Raises
+    ------
+    JobError
+        The scale asked for does not fit the paper.
+    HillwrightError
+        The folder cannot be written.
+    """
+    makers: dict[str, Callable[[Plan, Path], None]] = {
+        "set-out.pdf": _pdf,
+        "stakes.csv": _text(rows.stakes_csv),
+        "rows.csv": _text(rows.rows_csv),
+        "cells.csv": _text(rows.cells_csv),
+        "takeoff.csv": _text(rows.takeoff_csv),
+        "set-out.dxf": _dxf,
+        "set-out.gpkg": write_gpkg,
+    }
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".sheets-", dir=folder) as aside:
+            for k, (name, make) in enumerate(makers.items()):
+                if progress:
+                    progress(name, k / len(makers))
+                make(plan, Path(aside) / name)
+            for name in makers:
+                os.replace(Path(aside) / name, folder / name)
+    except OSError as error:
+        raise HillwrightError(
+            str(folder),
+            f"the sheets cannot be written here ({error.strerror or error})",
+            "name a folder that you may write to, and close its files in other programs",
+        ) from error
+    if progress:
+        progress("done", 1.0)
+    return tuple(folder / name for name in makers)
+
+
+def preview(plan: Plan, folder: Path, ppi: int = 110) -> tuple[Path, ...]:
+    """Write each page of the PDF as a picture, page-1.png and on, to look at."""
+    folder.mkdir(parents=True, exist_ok=True)
+    found = []
+    for k, page in enumerate(print_pages(pages(plan), "png", ppi), 1):
+        path = folder / f"page-{k}.png"
+        path.write_bytes(page)
+        found.append(path)
+    return tuple(found)
+
+
+def _pdf(plan: Plan, path: Path) -> None:
+    path.write_bytes(print_pages(pages(plan), "pdf")[0])
+
+
+def _dxf(plan: Plan, path: Path) -> None:
+    frame = plan.site.frame
+    scale = plan_sheet(plan).scale
+    drawing = Drawing(View.survey(frame, scale), frame, plan.opened.job.units, scale)
+    fill(drawing, plan)
+    write_dxf(drawing.in_order(), frame, path)
+
+
+def _text(make: Callable[[Plan], str]) -> Callable[[Plan, Path], None]:
+    def write(plan: Plan, path: Path) -> None:
+        path.write_text(make(plan), encoding="utf-8", newline="")
+
+    return write
