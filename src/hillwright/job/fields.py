@@ -13,7 +13,7 @@ import re
 from collections.abc import Callable
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import BeforeValidator, Strict
+from pydantic import AfterValidator, BeforeValidator, Strict
 
 from hillwright import units
 from hillwright.units import UnitError
@@ -57,11 +57,12 @@ class OutsideLimits(ValueError):
 
 
 class Conflict(NamedTuple):
-    """Two keys of a section that do not go together: the key to change, what and why."""
+    """Keys of a section that do not go together: the key to change, what and why."""
 
     key: tuple[str | int, ...]
     what: str
     right: str
+    beside: tuple[str, ...] = ()  # the other keys that it rests on
 
 
 class Conflicts(ValueError):
@@ -81,6 +82,9 @@ def joined(words: tuple[str, ...], last: str = "or") -> str:
 def nearest(word: str, known: tuple[str, ...]) -> str | None:
     """Give the known word that was most likely meant, or None."""
     lower = {k.lower(): k for k in known}
+    starts = [k for k in known if len(word) > 2 and k.lower().startswith(word.lower())]
+    if len(starts) == 1:
+        return starts[0]
     found = difflib.get_close_matches(word.lower(), list(lower), n=1, cutoff=0.6)
     return lower[found[0]] if found else None
 
@@ -157,7 +161,29 @@ def _day(value: Any) -> Any:
     return value.isoformat() if isinstance(value, datetime.date) else value
 
 
+def _filled(value: str) -> str:
+    if not value.strip():
+        raise UnitError(f"{value!r} names no file", 'write its name, as in "sections.csv"')
+    return value
+
+
+def _unit_of_length(name: str) -> str:
+    if name:
+        try:
+            units.unit_factor(name)
+        except UnitError:
+            meant = nearest(name, (*_LENGTHS, "foot", "feet", "meter", "metre"))
+            choice = joined(tuple(f'"{u}"' for u in _LENGTHS))
+            right = f'did you mean "{meant}"?' if meant else f"write {choice}"
+            raise UnitError(f"{name!r} is not a unit of length", right) from None
+    return name
+
+
+_LENGTHS = ("ft", "us_survey_foot", "in", "yd", "m", "cm", "mm")
+
 Coordinate = Annotated[float, lengths(-2e7, 2e7)]  # half of the earth's girth: no grid is larger
 Place = tuple[Coordinate, Coordinate]  # easting (or along the base line), northing (or across it)
 Flag = Annotated[bool, Strict()]
 Day = Annotated[str, BeforeValidator(_day)]
+FileName = Annotated[str, AfterValidator(_filled)]
+LengthUnit = Annotated[str, AfterValidator(_unit_of_length)]

@@ -15,7 +15,6 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, Strict, model_validator
 
-from hillwright import units
 from hillwright.job.fields import (
     FOOT,
     INCH,
@@ -23,19 +22,19 @@ from hillwright.job.fields import (
     Conflict,
     Conflicts,
     Day,
+    FileName,
     Flag,
+    LengthUnit,
     Place,
     angles,
     lengths,
     masses,
-    nearest,
     slopes,
 )
-from hillwright.units import System, UnitError
+from hillwright.units import System
 
 # keys of [survey] that only one kind of survey reads
 _ONLY_POINTS = ("order", "outline_code", "exclusion_code", "breakline_code", "string_code")
-_UNITS_OF_LENGTH = ("ft", "us_survey_foot", "in", "yd", "m", "cm", "mm", "feet", "foot", "metre")
 
 
 class Section(BaseModel):
@@ -68,8 +67,8 @@ class SurveyFile(Section):
     """[survey]: the file that was measured, and how to read it."""
 
     kind: Literal["sections", "points", "dem"]
-    file: str
-    unit: str = ""  # unit of the numbers in the file, as "ft", "us_survey_foot", "m"
+    file: FileName
+    unit: LengthUnit = ""  # unit of the numbers in the file, as "ft", "us_survey_foot", "m"
     order: Literal["auto", "PNEZD", "PENZD", "XYZ", "XYZD"] = "auto"  # points: order of the columns
     crs: str = ""  # "EPSG:2227", or "" for a local grid
     # one standard error of a height; None = the table's
@@ -80,26 +79,15 @@ class SurveyFile(Section):
     string_code: str = "TS"  # the top string, in order
 
     def conflicts(self) -> Iterator[Conflict]:
-        """Find an empty file name, an unknown unit, and keys of another kind of survey."""
-        if not self.file.strip():
-            yield Conflict(("file",), "is empty", "write the name of the survey file")
-        if self.unit:
-            try:
-                units.unit_factor(self.unit)
-            except UnitError:
-                meant = nearest(self.unit, _UNITS_OF_LENGTH)
-                right = (
-                    f'did you mean "{meant}"?' if meant else 'write "ft", "us_survey_foot" or "m"'
-                )
-                yield Conflict(("unit",), f'"{self.unit}" is not a unit of length', right)
+        """Find keys of another kind of survey, and codes that cannot be told apart."""
         if self.kind != "points":
             for key in _ONLY_POINTS:
                 if key in self.model_fields_set:
                     what = f'is only for a survey of kind "points", and this one is "{self.kind}"'
-                    yield Conflict((key,), what, "leave it out")
+                    yield Conflict((key,), what, "leave it out", ("kind",))
         if self.kind == "sections" and self.crs:
             what = "tape sections lie along their own base line, in no coordinate system"
-            yield Conflict(("crs",), what, "leave it out")
+            yield Conflict(("crs",), what, "leave it out", ("kind",))
         yield from self._codes()
 
     def _codes(self) -> Iterator[Conflict]:
@@ -113,7 +101,7 @@ class SurveyFile(Section):
             same = codes[a] == codes[b]
             if (same and a < b) or (not same and codes[b].startswith(codes[a])):
                 what = f'"{getattr(self, a)}" is also how {b} "{getattr(self, b)}" starts'
-                yield Conflict((a,), what, "give each its own word")
+                yield Conflict((a,), what, "give each its own word", (b,))
 
 
 def _enough(
@@ -132,7 +120,8 @@ class Outline(Section):
     def conflicts(self) -> Iterator[Conflict]:
         """Find an outline that is given twice, or has too few corners."""
         if self.file and self.corners:
-            yield Conflict(("corners",), "there is also outline.file", "keep one of the two")
+            what = "there is also outline.file"
+            yield Conflict(("corners",), what, "keep one of the two", ("file",))
         yield from _enough(("corners",), self.corners, 3, "an outline needs at least 3 corners")
 
 
@@ -146,16 +135,17 @@ class ExclusionText(Section):
 
     def conflicts(self) -> Iterator[Conflict]:
         """Find a place that is given twice, by half or not at all."""
+        three = ("corners", "centre", "radius")
         both = "give either corners, or centre and radius"
         if self.corners and (self.centre is not None or self.radius is not None):
-            yield Conflict(("corners",), "there is also a centre or radius", both)
+            yield Conflict(("corners",), "there is also a centre or radius", both, three)
         elif not self.corners and self.centre is None and self.radius is None:
-            yield Conflict((), "no place is given", both)
+            yield Conflict((), "no place is given", both, three)
         elif not self.corners and self.radius is None:
-            yield Conflict(("centre",), "has no radius", 'add radius = "3 ft" or the like')
+            yield Conflict(("centre",), "has no radius", 'add radius = "3 ft" or the like', three)
         elif not self.corners and self.centre is None:
             yield Conflict(
-                ("radius",), "has no centre", 'add centre = ["12 ft", "20 ft"] or the like'
+                ("radius",), "has no centre", 'add centre = ["12 ft", "20 ft"] or the like', three
             )
         yield from _enough(("corners",), self.corners, 3, "an area needs at least 3 corners")
 
@@ -169,7 +159,7 @@ class Benchmarks(Section):
     def conflicts(self) -> Iterator[Conflict]:
         """Find two pegs at one place."""
         if self.A is not None and self.A == self.B:
-            yield Conflict(("B",), "is at the same place as A", "set the pegs well apart")
+            yield Conflict(("B",), "is at the same place as A", "set the pegs well apart", ("A",))
 
 
 class BaseLine(Section):
@@ -183,10 +173,13 @@ class BaseLine(Section):
     def conflicts(self) -> Iterator[Conflict]:
         """Find a line with one end or no length."""
         if self.start is not None and self.start == self.end:
-            yield Conflict(("end",), "is the same place as start", "give the line a length")
+            yield Conflict(
+                ("end",), "is the same place as start", "give the line a length", ("start",)
+            )
         elif (self.start is None) != (self.end is None):
             there, missing = ("end", "start") if self.start is None else ("start", "end")
-            yield Conflict((there,), f"there is no {missing}", f"add {missing}, or leave both out")
+            right = f"add {missing}, or leave both out"
+            yield Conflict((there,), f"there is no {missing}", right, (missing,))
 
 
 class Cell(Section):
@@ -216,13 +209,18 @@ class Cell(Section):
         """Find measures that cannot belong to one box."""
         if self.pass_height > self.depth:
             what = "the holes are higher than the wall (cell.depth)"
-            yield Conflict(("pass_height",), what, "measure both from the base of the cell")
+            yield Conflict(
+                ("pass_height",), what, "measure both from the base of the cell", ("depth",)
+            )
         if self.max_gap > self.depth:
             what = "the base may bridge a dip deeper than the wall (cell.depth)"
-            yield Conflict(("max_gap",), what, "soil would run out: give no more than cell.depth")
+            yield Conflict(
+                ("max_gap",), what, "soil would run out: give less than that", ("depth",)
+            )
+        box = ("width", "run")
         if self.clip_play >= min(self.width, self.run):
             what = "is as large as the cell itself"
-            yield Conflict(("clip_play",), what, "measure how far two clipped cells can shift")
+            yield Conflict(("clip_play",), what, "measure how far clipped cells can shift", box)
 
 
 class Choices(Section):
@@ -249,11 +247,11 @@ class Choices(Section):
             for key in ("fixed_cell", "fixed_rows"):
                 if getattr(self, key):
                     what = 'asks the grid to move, and layout.shift = "none" keeps it still'
-                    yield Conflict((key,), what, loose)
+                    yield Conflict((key,), what, loose, ("shift",))
         for i, place in enumerate(self.leave_out):
             if place in self.keep:
                 what = f"the same place is in keep (number {self.keep.index(place) + 1})"
-                yield Conflict(("leave_out", i), what, "keep it or leave it out")
+                yield Conflict(("leave_out", i), what, "keep it or leave it out", ("keep",))
 
 
 class Grading(Section):

@@ -1,0 +1,174 @@
+"""What is wrong with a value, in the reader's words and as it stands in the file."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any, get_args
+
+from pydantic import BaseModel
+
+from hillwright.errors import Problem
+from hillwright.job.fields import Conflicts, OutsideLimits, joined, nearest
+from hillwright.job.lines import Keys, Lines
+from hillwright.job.model import Job
+from hillwright.units import System, UnitError
+
+_TO_ADD: dict[Keys, tuple[str, str]] = {
+    ("survey",): ("the section [survey] is missing", 'add [survey] with its "kind" and "file"'),
+    ("survey", "kind"): ("is missing", 'add kind = "sections", "points" or "dem"'),
+    ("survey", "file"): ("is missing", 'add file = "sections.csv", or what your survey is called'),
+    ("exclusion", "name"): ("is missing", 'add name = "oak", or what it is'),
+}
+_PLACE = 'write two lengths, as in ["12 ft", "20 ft"]'
+_PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
+
+
+def named(keys: Keys) -> str:
+    """Write a key's path for people, list items counted from 1: "exclusion[2].radius"."""
+    text = ""
+    for key in keys:
+        if isinstance(key, int):
+            text += f"[{key + 1}]"
+        else:
+            bare = re.fullmatch(r"[A-Za-z0-9_-]+", key)
+            text += ("." if text else "") + (key if bare else json.dumps(key, ensure_ascii=False))
+    return text
+
+
+def sections() -> dict[str, type[BaseModel]]:
+    """Every section of a job by name; one that may be there several times gives one of its own."""
+    found = {}
+    for name, field in Job.model_fields.items():
+        for kind in (field.annotation, *get_args(field.annotation)):
+            if isinstance(kind, type) and issubclass(kind, BaseModel):
+                found[name] = kind
+    return found
+
+
+class Explainer:
+    """Turns what the model found wrong into problems that name file, line and key."""
+
+    def __init__(self, file: str, lines: Lines, system: System) -> None:
+        self.file, self.lines, self.system = file, lines, system
+
+    def where(self, keys: Keys) -> str:
+        """Name a place in the file: "hill.toml line 12: cell.width"."""
+        line = self.lines.line(keys)
+        place = self.file if line is None else f"{self.file} line {line}"
+        return f"{place}: {named(keys)}" if keys else place
+
+    def problems(self, error: Mapping[str, Any]) -> Iterator[tuple[int, Problem]]:
+        """Explain one error of the model, each problem with its line for sorting."""
+        keys: Keys = tuple(error["loc"])
+        cause = (error.get("ctx") or {}).get("error")
+        if isinstance(cause, Conflicts):
+            for conflict in cause.found:
+                at = (*keys, *conflict.key)
+                yield (
+                    self.lines.line(at) or 0,
+                    Problem(self.where(at), conflict.what, conflict.right),
+                )
+            return
+        if error["type"] == "missing" and isinstance(keys[-1], int):
+            keys = keys[:-1]  # half a place: show the whole of it
+        what, right = self._say(error, keys, cause)
+        place = self.file if what.startswith("the section") else self.where(keys)
+        yield self.lines.line(keys) or 0, Problem(place, what, right)
+
+    def _written(self, keys: Keys, value: object) -> str:
+        """Give a value as it stands in the file."""
+        if (found := self.lines.find(keys)) and found.text:
+            return found.text
+        return "a table" if isinstance(value, dict) else "a list of tables"
+
+    def _say(self, error: Mapping[str, Any], keys: Keys, cause: object) -> tuple[str, str]:
+        kind, value, known = error["type"], error.get("input"), error.get("ctx") or {}
+        written = self._written(keys, value)
+        if kind == "missing":
+            if isinstance(error["loc"][-1], int):
+                return f"{written} is not a place", _PLACE
+            plain = tuple(k for k in keys if isinstance(k, str))
+            return _TO_ADD.get(plain, ("is missing", f"add {plain[-1]}"))
+        if kind == "extra_forbidden":
+            return _unknown(keys, table=written.startswith("a table"))
+        if isinstance(cause, OutsideLimits):
+            return f"{written} makes no sense here", f"write from {cause.limits(self.system)}"
+        if isinstance(cause, UnitError):
+            return _as_written(cause.what, value, written), cause.right
+        if kind == "literal_error":
+            return _not_among(value, written, tuple(re.findall(r"'([^']*)'", known["expected"])))
+        if kind in _PLAIN:
+            what, right = _PLAIN[kind]
+            if kind == "string_type" and isinstance(value, int | float):
+                right = f'put it in quotes: "{written}"'
+            return what.format(written=written, **known), right.format(written=written, **known)
+        return self._shape(kind, keys, value, written)
+
+    def _shape(self, kind: str, keys: Keys, value: object, written: str) -> tuple[str, str]:
+        """Explain a table where a value should be, or the other way round."""
+        tables = [n for n in Job.model_fields if n in sections()]
+        several = "exclusion" if keys[0] == "exclusion" else ""
+        if keys[0] in tables and len(keys) == 1 + (len(keys) > 1 and isinstance(keys[1], int)):
+            if several:
+                return f"{written} where tables should be", f"write [[{several}]], keys below it"
+            return (
+                f"{written} where one table should be",
+                f"write [{keys[0]}] and its keys below it",
+            )
+        if kind == "tuple_type" and not isinstance(keys[-1], int) and not _single(keys):
+            return f"{written} is not a list of places", _PLACES
+        if kind in ("tuple_type", "too_long"):
+            return f"{written} is not a place", _PLACE
+        return f"{written} cannot stand here", "see the manual of the job file for this key"
+
+
+_PLAIN = {
+    "string_type": ("{written} is not text", "put text in quotes"),
+    "bool_type": ("{written} is neither true nor false", "write true or false, without quotes"),
+    "int_type": ("{written} is not a whole number", "write a whole number without quotes"),
+    "greater_than_equal": ("{written} is too small", "write {ge} or more"),
+    "less_than_equal": ("{written} is too large", "write {le} or less"),
+}
+
+
+def _single(keys: Keys) -> bool:
+    """Tell whether a key takes one place rather than a list of them."""
+    field = sections()[str(keys[0])].model_fields.get(str(keys[-1]))
+    return field is None or field.default is None
+
+
+def _as_written(what: str, value: object, written: str) -> str:
+    for shown in (repr(value), repr(value.strip()) if isinstance(value, str) else ""):
+        if shown and shown in what:
+            return what.replace(shown, written, 1)
+    return what
+
+
+def _not_among(value: object, written: str, words: tuple[str, ...]) -> tuple[str, str]:
+    choice = joined(tuple(f'"{w}"' for w in words))
+    meant = nearest(value, words) if isinstance(value, str) else None
+    right = f'did you mean "{meant}"? (it takes {choice})' if meant else f"write {choice}"
+    return f"{written} is not known here", right
+
+
+def _unknown(keys: Keys, table: bool) -> tuple[str, str]:
+    """Explain a key that its section does not take, with the nearest that somewhere is taken."""
+    key, inside, tables = str(keys[-1]), keys[0] if len(keys) > 1 else "", sections()
+    own = tuple((tables[str(inside)] if inside else Job).model_fields)
+    what = f'unknown {"section" if table else "key"} "{key}"'
+    heads = {n: f"[[{n}]]" if n == "exclusion" else f"[{n}]" for n in tables}
+    homes = tuple(heads[n] for n, m in tables.items() if key in m.model_fields)
+    if homes:
+        return what, f'"{key}" belongs in {joined(homes)}'
+    if meant := nearest(key, own):
+        return (
+            what,
+            f"did you mean {heads.get(meant, meant)}?" if table else f'did you mean "{meant}"?',
+        )
+    elsewhere = {k: heads[n] for n, m in reversed(tables.items()) for k in m.model_fields}
+    if meant := nearest(key, tuple(elsewhere)):
+        return what, f'did you mean "{meant}" in {elsewhere[meant]}?'
+    place = heads[str(inside)] if inside else "a job file"
+    return what, f"take it out; {place} takes {joined(own, 'and')}"
