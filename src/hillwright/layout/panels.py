@@ -16,7 +16,7 @@ import numpy as np
 
 from hillwright.arrays import Array, Index, Mask, frozen
 from hillwright.layout.bond import cells_of
-from hillwright.layout.lines import geodesic, square_to
+from hillwright.layout.lines import geodesics, square_to
 from hillwright.layout.measure import base_normal, cell_shear
 from hillwright.layout.model import CellShape, LeftOut, Net, Seam
 from hillwright.layout.net import lay_net
@@ -83,8 +83,10 @@ def panel_net(
         middle = int(there[round(share * (len(there) - 1))]) // joint * joint
         before, after = max(middle - 1, there[0]), min(middle + 1, there[-1])
         heading = square_to(ground, top[middle], (top[after] - top[before])[:2])
-        spine_down = geodesic(ground, top[middle], heading, cell.run, down)
-        spine_up = geodesic(ground, top[middle], -heading, cell.run, up)
+        both = geodesics(
+            ground, top[[middle, middle]], np.stack((heading, -heading)), cell.run, max(down, up)
+        )
+        spine_down, spine_up = both[0, : down + 1], both[1, : up + 1]
         reached = int(np.isfinite(spine_down[:, 0]).sum() + np.isfinite(spine_up[:, 0]).sum())
         if best is None or reached > best[0]:
             best = reached, middle, spine_down, spine_up

@@ -136,7 +136,7 @@ def part_by_bend(
 
 
 def _renumbered(panel: Index, line: Index, whole: Index, piece: Index) -> Index:
-    """Give each piece that came off a number; the one with the highest cell keeps the panel's number.
+    """Give each piece that came off a number; the one with the highest cell keeps the old one.
 
     ``whole`` tells the pieces apart as they were before the cut, ``piece`` as they are now.
     """
