@@ -78,10 +78,14 @@ def nearest(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
     """
     from difflib import SequenceMatcher
 
+    def alike(a: str, b: str) -> float:
+        return SequenceMatcher(None, a, b).ratio()
+
     def likeness(candidate: str) -> float:
         a, b = word.lower(), candidate.lower()
-        ends = [(a, b), (a, b.rsplit(".", 1)[-1]), (a.rsplit(".", 1)[-1], b.rsplit(".", 1)[-1])]
-        score = max(SequenceMatcher(None, x, y).ratio() for x, y in ends)
+        last = alike(a.rsplit(".", 1)[-1], b.rsplit(".", 1)[-1])
+        # what comes before the last dot is often the same for many: it must not decide alone
+        score = 0.75 * last + 0.25 * alike(a, b) if "." in a else max(last, alike(a, b))
         return max(score, 0.8) if len(a) > 2 and a in b else score
 
     scored = sorted((-likeness(k), k) for k in set(known))

@@ -49,6 +49,8 @@ class Described:
 
 
 _METHODS: dict[str, Method] = {}
+_OURS = "hillwright."
+_NO_METHODS = {"data", "sheets", "store", "web"}  # slow to import, and they compute nothing
 
 
 def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:
@@ -66,7 +68,7 @@ def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:
     """
 
     def attach(function: F) -> F:
-        room = function.__module__.removeprefix("hillwright.").split(".")[0]
+        room = function.__module__.removeprefix(_OURS).split(".")[0]
         found = Method(f"{room}.{function.__name__}", title, equation, source, function)
         if found.id in _METHODS and _METHODS[found.id].function.__module__ != function.__module__:
             raise ValueError(f"two methods are called {found.id}")
@@ -78,13 +80,15 @@ def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:
 
 
 def all_methods() -> dict[str, Method]:
-    """Every method of the project by id, in order; imports every room."""
+    """Every method of the project by id, in order; imports every room that computes."""
     import hillwright
 
     for module in pkgutil.walk_packages(hillwright.__path__, "hillwright."):
-        if module.name.split(".")[1] not in {"cli", "__main__", "web"}:
+        place = module.name.split(".")
+        room = place[1] if len(place) > 2 or module.ispkg else ""
+        if room and room not in _NO_METHODS:
             importlib.import_module(module.name)
-    return dict(sorted(_METHODS.items()))
+    return {k: m for k, m in sorted(_METHODS.items()) if m.function.__module__.startswith(_OURS)}
 
 
 _UNIT = re.compile(r"\[([^\[\]]+)\]")
