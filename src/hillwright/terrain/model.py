@@ -22,7 +22,7 @@ class Survey:
     """Points ready to be made into ground; every check on what was measured has passed."""
 
     xyz: Array  # (n, 3) [m]
-    where: tuple[str, ...]  # (n,) where each point was written down
+    where: tuple[str, ...]  # (n,) where each point was written down; of a grid one for all
     breaklines: tuple[tuple[int, ...], ...]
     sigma: Array  # (n,) standard error of each height [m]
     outline: Array  # (k, 2), counter-clockwise [m]
@@ -69,13 +69,13 @@ class Surface:
     supported: Mask  # (ny, nx) nodes of the fields that the survey covers; False = extrapolated
     outline: Array  # (k, 2) [m]
     method: str  # which trial was chosen
-    trials: tuple[Trial, ...]
+    trials: tuple[Trial, ...]  # best first
     rmse: float  # its cross-validated error [m]
     smoothing: float  # width that grading evens out [m]
     slope_mean: float  # over the outline [rad]
     slope_steepest: float  # steepest cell-sized place inside the outline [rad]
     steepest_at: Array  # (2,) [m]
-    aspect: float  # compass direction that the hill faces, clockwise from +y [rad]
+    aspect: float  # compass bearing that the hill faces, not a number where level [rad]
     roughness: float  # RMS off the plane of one cell [m]
     plan_area: float  # of the outline [m2]
     slope_area: float  # true area of the outline on the ground [m2]

@@ -1,0 +1,123 @@
+"""What a survey leaves in doubt: shots that do not fit, places it does not reach."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from hillwright.arrays import Mask
+from hillwright.terrain import thinplate
+from hillwright.terrain.checks import STEEPEST, spacing
+from hillwright.terrain.choose import Choice
+from hillwright.terrain.model import Survey
+from hillwright.terrain.outline import cover, named_corners
+from hillwright.terrain.thinplate import ThinPlate
+
+_FOOT = 3.28084
+_ROBUST = 4.0  # robust standard deviations that a shot may be off
+_LEAST = 0.15  # and this far in any case: rough ground is no mistake [m]
+_NAMED = 5
+_WIDE = 2.0  # points further apart than this many cells do not see what a cell stands on
+
+
+def misfits(survey: Survey, plate: ThinPlate) -> tuple[str, ...]:
+    """Name shots that stand far off what all others say of their place, worst first.
+
+    A wrong shot also spoils the predictions of its neighbours; so the worst is set aside and the
+    rest is asked again until nothing stands out.
+    """
+    kept = np.arange(len(survey.xyz))
+    told: list[str] = []
+    on_line = {k for line in survey.breaklines for k in line}
+    while len(kept) > 6 and len(told) < _NAMED:
+        n = len(kept)  # points set along breaklines come after those of the survey
+        off, odd = survey.xyz[kept, 2] - plate.left_out[:n], np.abs(plate.odd[:n])
+        known = np.isfinite(off) & np.isfinite(odd) & np.array([k not in on_line for k in kept])
+        if known.sum() < 6:
+            break
+        # of standardised misses, so that the edge, where every prediction reaches out, is no worse
+        robust = 1.4826 * float(np.median(odd[known]))
+        wrong = known & (odd > _ROBUST * robust)
+        wrong &= np.abs(off) > np.maximum(_LEAST, _ROBUST * survey.sigma[kept])
+        if not wrong.any():
+            break
+        worst = int(np.argmax(np.where(wrong, odd, 0.0)))
+        k = kept[worst]
+        told.append(
+            f"{survey.where[k]}: stands {abs(off[worst]):.2f} m "
+            f"{'above' if off[worst] > 0 else 'below'} what the points round it say; "
+            "check the shot, or leave it out"
+        )
+        kept = np.delete(kept, worst)
+        rest = survey.xyz[kept]
+        box = np.array([*rest[:, :2].min(axis=0), *rest[:, :2].max(axis=0)])
+        sigma = np.maximum(survey.sigma[kept], 1e-6)
+        plate = thinplate.fit(rest, sigma, np.ones(len(rest), bool), box)
+    return tuple(told)
+
+
+def doubts(
+    survey: Survey, choice: Choice, inside: Mask, cell: float, slope_mean: float, where: str
+) -> tuple[float, tuple[str, ...]]:
+    """How much of the outline is covered, and everything in doubt, in words.
+
+    Parameters
+    ----------
+    survey : Survey
+        Checked points.
+    choice : Choice
+        The surface through them.
+    inside : (ny, nx) mask
+        Nodes inside the outline.
+    cell : float
+        Longer side of a cell [m].
+    slope_mean : float
+        Mean slope inside the outline [rad].
+    where : str
+        Where the outline was given.
+    """
+    told = list(choice.warnings)
+    gridded = choice.plate is None  # the surface of a grid
+    found = cover(survey.outline, survey.hull)
+    share = found.share
+    if gridded:  # a grid may have holes inside its hull
+        share = min(share, float(choice.supported[inside].mean()))
+    if share < 0.9995:
+        lying = named_corners(found) if found.outside else "places without a height lie in it"
+        told.append(
+            f"{where}: the survey covers {share:.1%} of the outline ({lying}); "
+            "the ground there is only carried on from what was surveyed"
+        )
+    if choice.plate is not None:
+        apart = spacing(survey.xyz, survey.hull)
+        if apart > _WIDE * cell:
+            told.append(
+                f"the points stand {apart:.1f} m apart ({apart / cell:.0f} cells): dips and rocks "
+                "smaller than that are not in the survey; look for them on the ground"
+            )
+        told += misfits(survey, choice.plate)
+        told += _steep_places(survey, choice)
+    if slope_mean > np.radians(45):
+        as_feet = np.degrees(np.arctan(np.tan(slope_mean) / _FOOT))
+        told.append(
+            f"the ground falls at {np.degrees(slope_mean):.0f} deg on the whole; if the heights "
+            f"were in feet among metres it would be {as_feet:.0f} deg: check the units"
+        )
+    return share, tuple(told)
+
+
+def _steep_places(survey: Survey, choice: Choice) -> list[str]:
+    """Warn of triangles that are no ground to lay cells on."""
+    tin = choice.tin
+    a, b, c = (tin.xyz[tin.triangles[:, k]] for k in range(3))
+    normal = np.cross(b - a, c - a)
+    steep = np.hypot(normal[:, 0], normal[:, 1]) > np.tan(STEEPEST) * normal[:, 2]
+    if not steep.any():
+        return []
+    area = float(normal[steep, 2].sum() / 2)
+    worst = int(np.argmax(np.where(steep, normal[:, 2], -1)))
+    near = tin.xyz[tin.triangles[worst], :2].mean(axis=0)
+    k = int(np.argmin(((survey.xyz[:, :2] - near) ** 2).sum(axis=1)))
+    return [
+        f"{int(steep.sum())} places ({area:.1f} m2 in plan) are steeper than 60 deg, the largest "
+        f"near {survey.where[k]}: a cliff, a wall or a wrong shot; cells cannot lie there"
+    ]
