@@ -42,13 +42,13 @@ def ring_of(outline: ArrayLike, where: str = "outline") -> Array:
     xy = xy[(xy != np.roll(xy, 1, axis=0)).any(axis=1)]
     if len(xy) < 3:
         raise OutOfRange(where, f"{len(xy)} different corners", "give at least 3")
-    ring = shapely.LinearRing(xy)
-    twice = _twice_area(xy)
-    size = float(np.ptp(xy, axis=0).max())
-    if abs(twice) <= 1e-12 * size**2:
+    d = xy - xy[0]
+    far = d[np.argmax((d**2).sum(axis=1))]
+    if (np.abs(d @ np.array([-far[1], far[0]])) <= 1e-12 * (far @ far)).all():
         raise OutOfRange(where, "encloses no area", "give corners that are not in one line")
-    if not ring.is_simple:
+    if not shapely.LinearRing(xy).is_simple:
         raise OutOfRange(where, "crosses itself", "give the corners in order round the outline")
+    twice = _twice_area(xy)
     return np.asarray(xy if twice > 0 else xy[::-1])
 
 

@@ -35,7 +35,7 @@ def cut_fill_between(
     ----------
     existing, graded : Ground
         Heights over the plan. [surface]
-    outline : (k, 2) array
+    outline : (k, 2) or (4,) array
         Corners in plan, or a rectangle as x0, y0, x1, y1. [m]
     tolerance : float
         Relative error allowed. [-]
@@ -84,7 +84,7 @@ def tin_to_surface(xyz: ArrayLike, surface: Ground, triangles: ArrayLike | None 
         Points of the ground, at least 3. [m]
     surface : Ground
         Height to compare with. [surface]
-    triangles : (m, 3) array, optional
+    triangles : (m, 3) int array, optional
         Indices of corners from 0; left out, a Delaunay triangulation in plan. [-]
 
     Returns
@@ -131,7 +131,7 @@ def tin_difference(
     ----------
     existing, graded : (n, 3) and (m, 3) array
         Points of the two grounds, at least 3 each. [m]
-    existing_triangles, graded_triangles : (k, 3) array, optional
+    existing_triangles, graded_triangles : (k, 3) int array, optional
         Indices of corners from 0; left out, Delaunay triangulations in plan. [-]
 
     Returns

@@ -50,7 +50,7 @@ def surface_area(surface: Ground, outline: ArrayLike, tolerance: float = 1e-8) -
     ----------
     surface : Ground
         Height of the ground over the plan. [surface]
-    outline : (k, 2) array
+    outline : (k, 2) or (4,) array
         Corners in plan, or a rectangle as x0, y0, x1, y1. [m]
     tolerance : float
         Relative error allowed. [-]
@@ -162,7 +162,7 @@ def tin_area(xyz: ArrayLike, triangles: ArrayLike) -> TinArea:
     ----------
     xyz : (n, 3) array
         Points. [m]
-    triangles : (m, 3) array
+    triangles : (m, 3) int array
         Indices of the corners, from 0. [-]
 
     Returns
