@@ -39,6 +39,7 @@ _FEET_INCHES = re.compile(
     rf"(?P<inches>{_FRACTION}|\d+\.?\d*|\.\d+)\s*(?:\"|in|inch|inches)\s*$"
 )
 _RATIO = re.compile(r"^\s*(\d+\.?\d*|\.\d+)\s*[hH]?\s*:\s*(\d+\.?\d*|\.\d+)\s*[vV]?\s*$")
+_TOWER = re.compile(r"\d[\s)]*(?:\*\*|\^)")  # a power of a number: 9**9**9 is never worked out
 _POWER = re.compile(r"(?<=[A-Za-z])(\d)")  # "ft2" is read as "ft**2"
 _MARKS = {"'": "ft", '"': "in", "°": "deg", "%": "percent"}
 
@@ -71,6 +72,8 @@ def unit(name: str) -> Any:
     """
     right = "write a unit such as ft, in, m, ft2, deg, % or lb"
     spelled = _POWER.sub(r"**\1", _MARKS.get(name.strip(), name.strip()))
+    if _TOWER.search(spelled):
+        raise UnitError(f"{name!r} is not a unit", right)
     try:
         found = registry().parse_expression(spelled)
     except Exception as error:  # pint raises many kinds; all mean the same to the writer

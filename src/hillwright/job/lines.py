@@ -72,7 +72,7 @@ class Lines:
         return keys
 
     def _pair(self, node: Node, inside: Keys) -> None:
-        key, value = node.named_children[0], node.named_children[-1]
+        key, value = (n for n in node.named_children if n.type != "comment")
         parts = _parts(key)
         for end in range(1, len(parts)):
             self._note((*inside, *parts[:end]), key, "")
@@ -81,7 +81,7 @@ class Lines:
     def _value(self, node: Node, keys: Keys, at: Node) -> None:
         self._note(keys, at, _written(node))
         if node.type == "array":
-            items = [n for n in node.named_children if n.type != "comment"]
+            items = (n for n in node.named_children if n.type != "comment")
             for i, item in enumerate(items):
                 self._value(item, (*keys, i), item)
         elif node.type == "inline_table":

@@ -286,6 +286,14 @@ class Job(Section):
     grading: Grading = Grading()
     sheets: SheetChoices = SheetChoices()
 
+    def conflicts(self) -> Iterator[Conflict]:
+        """Find a top string that is asked for and cannot be anywhere."""
+        elsewhere = self.survey.kind == "points" or self.outline.file  # coded shots, a feature
+        if self.layout.top == "string" and not self.layout.string and not elsewhere:
+            right = 'add string = [["2 ft", "12 ft"], ["18 ft", "12 ft"]], from end to end'
+            what = "the rows are to follow a top string, and none is given"
+            yield Conflict(("layout", "top"), what, right, ("survey", "layout", "outline"))
+
 
 class OpenJob(BaseModel):
     """A job and where its file lies, so that its sidecar files can be found."""

@@ -1,0 +1,35 @@
+"""A job file written for one test."""
+
+from __future__ import annotations
+
+import pytest
+
+from hillwright.errors import JobError
+from hillwright.job.read import open_job
+
+SURVEY = '[survey]\nkind = "points"\nfile = "points.csv"\n'
+
+
+@pytest.fixture
+def opened(tmp_path):
+    """Give a function that opens a job text; its survey file is there."""
+    (tmp_path / "points.csv").write_text("1,0,0,0\n")
+    job = tmp_path / "hill.toml"
+
+    def open_text(text, survey=SURVEY):
+        job.write_bytes(text if isinstance(text, bytes) else (text + "\n" + survey).encode())
+        return open_job(job).job
+
+    return open_text
+
+
+@pytest.fixture
+def wrong(opened):
+    """Give a function that opens a job text and tells what is wrong with it."""
+
+    def problems(text, survey=SURVEY):
+        with pytest.raises(JobError) as caught:
+            opened(text, survey)
+        return [str(p) for p in caught.value.problems]
+
+    return problems
