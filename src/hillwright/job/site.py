@@ -20,12 +20,13 @@ class Frame:
 
     origin_x: float  # [m]
     origin_y: float  # [m]
-    unit: float  # metres in one horizontal unit of the survey file
+    unit: float  # metres on the ground in one horizontal unit of the survey file
     z_unit: float  # metres in one vertical unit
     unit_name: str
     crs: str  # "" for a local grid
     north: float  # compass bearing of +y, clockwise [rad]
     note: str  # said on sheets: datum, scale, who chose what
+    scale: float = 1.0  # of the map grid; unit * scale is the unit's own length in metres
 
 
 @dataclass(frozen=True, slots=True, eq=False)
