@@ -1,0 +1,142 @@
+"""What the layout says of itself: the working of its figures, and what to look at."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from hillwright.job.model import Choices
+from hillwright.job.site import Site
+from hillwright.layout.bound import area_bound
+from hillwright.layout.measure import bend_between, cell_shear, cell_twist
+from hillwright.layout.model import CellShape, Layout
+from hillwright.method import Number, Working
+from hillwright.terrain.model import Surface
+
+THIS_PLAN = "counted from this plan"
+
+
+def area_count(surface: Surface, site: Site, cell: CellShape) -> int:
+    """Give the count that the true area of the ground inside the strings cannot exceed.
+
+    A sheared cell takes up less ground than a square one, by the cosine of the shear that the
+    clips allow.
+    """
+    plan = shapely.Polygon(surface.outline)
+    free = plan
+    if site.exclusions:
+        free = plan.difference(
+            shapely.union_all([shapely.Polygon(e.ring) for e in site.exclusions])
+        )
+    ground = surface.slope_area * free.area / plan.area
+    return int(area_bound(ground, cell.width * cell.run * math.cos(cell.max_shear)))
+
+
+def workings(layout: Layout) -> tuple[Working, ...]:
+    """Give the working of each figure of the layout that a person may act on."""
+    count = Working(
+        "layout.count",
+        "Whole cells that are laid",
+        "n = cells inside the strings, off the exclusions, within the clips' play, that hang",
+        (
+            Number("left out", len(layout.left_out), "-"),
+            Number("rows", layout.rows, "-"),
+            Number("placings tried", layout.searched, "-"),
+        ),
+        Number("n", layout.count, "-"),
+        THIS_PLAN,
+    )
+    bound = Working(
+        "layout.bound",
+        "Most whole cells that any shift of the grid holds, rows in this direction",
+        "branch and bound over all shifts: cells whose box of shifts meets the anchor region",
+        (Number("laid", layout.count, "-"),),
+        Number("bound", layout.bound, "-"),
+        "exact geometry, in the flat sheet of the net",
+        "Before hanging, panels and seams, which can only take cells away.",
+    )
+    found = [count, bound]
+    if not len(layout.row):
+        return tuple(found)
+    found += [_worst_shear(layout), _worst_twist(layout), _worst_gap(layout)]
+    if len(layout.clips):
+        found.append(_worst_bend(layout))
+    return tuple(found)
+
+
+def name(layout: Layout, k: int) -> str:
+    """Name a cell as the sheets do: row and number."""
+    return f"row {layout.row[k]} cell {layout.number[k]}"
+
+
+def _worst_shear(layout: Layout) -> Working:
+    k = int(np.argmax(layout.shear))
+    return Working.of(
+        "layout.shear",
+        cell_shear,
+        {"corners": f"four corners of {name(layout, k)}"},
+        float(layout.shear[k]),
+        note=f"The clips' play allows {math.degrees(layout.cell.max_shear):.1f} deg.",
+    )
+
+
+def _worst_twist(layout: Layout) -> Working:
+    k = int(np.argmax(layout.twist))
+    return Working.of(
+        "layout.twist",
+        cell_twist,
+        {"corners": f"four corners of {name(layout, k)}"},
+        float(layout.twist[k]),
+    )
+
+
+def _worst_gap(layout: Layout) -> Working:
+    k = int(np.argmax(layout.gap))
+    return Working(
+        "layout.gap",
+        "Deepest void under a cell's base",
+        "gap = max of (base plane - ground), square to the plane, at 7 by 7 places",
+        (Number("cell", name(layout, k), "text"), Number("limit", layout.cell.max_gap, "m")),
+        Number("gap", float(layout.gap[k]), "m"),
+        THIS_PLAN,
+    )
+
+
+def _worst_bend(layout: Layout) -> Working:
+    k = int(np.argmax(layout.bend))
+    return Working.of(
+        "layout.bend",
+        bend_between,
+        {"normal": f"base planes of {name(layout, k)} and of the cells clipped to it"},
+        float(layout.bend[k]),
+    )
+
+
+def warnings(layout: Layout, choices: Choices) -> tuple[str, ...]:
+    """Say what a person must look at before ordering."""
+    cell, found = layout.cell, []
+    for what, over, cure in (
+        ("a corner lifted", layout.twist > cell.max_twist, "trim the ground under them"),
+        ("a void under the base", layout.gap > cell.max_gap, "fill under them"),
+        ("ground standing above the base", layout.hump > cell.max_gap, "trim under them"),
+    ):
+        if over.any():
+            where = ", ".join(name(layout, int(k)) for k in np.flatnonzero(over)[:4])
+            more = f" and {over.sum() - 4} more" if over.sum() > 4 else ""
+            found.append(
+                f"layout: {over.sum()} cells have {what} beyond the cell's limit ({where}{more}); "
+                f"{cure}"
+            )
+    if layout.tilt > choices.max_tilt + 1e-9 and choices.top in ("string", "best"):
+        found.append(
+            f"layout: the top string lies {math.degrees(layout.tilt):.1f} deg off the contour; "
+            "water will run along the rows"
+        )
+    if layout.rows and (layout.row == 1).sum() < 3:
+        found.append(
+            f"layout: row 1 has only {(layout.row == 1).sum()} cells to hang {layout.count} from; "
+            "consider a straighter upper edge of the outline"
+        )
+    return tuple(found)
