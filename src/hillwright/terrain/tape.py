@@ -103,7 +103,7 @@ def leg_error(
 
 @method(
     title="Offsets and heights of a tape-and-inclinometer cross section",
-    equation="offset_n = sum d_i cos(a_i); height_n = sum d_i sin(a_i); "
+    equation="offset_n = sum d_i cos(a_i); height_n = sum (d_i sin(a_i) + eye - target); "
     "s_n = sqrt(sum s_i^2), so n like legs err as sqrt(n)",
     source="exact geometry, first-order propagation of errors",
 )
@@ -112,6 +112,8 @@ def reduce_legs(
     angle: ArrayLike,
     distance_sigma: float = 0.01,
     angle_sigma: float = np.radians(0.25),
+    eye_height: float = 0.0,
+    target_height: float = 0.0,
 ) -> Legs:
     """Reduce the legs of one section, each going on from where the last one ended.
 
@@ -125,6 +127,9 @@ def reduce_legs(
         Standard error of a taped distance. [m]
     angle_sigma : float
         Standard error of an angle. [rad]
+    eye_height, target_height : float
+        Of the instrument over the near end and of what it is aimed at over the far end; alike
+        they cancel. [m]
 
     Returns
     -------
@@ -142,12 +147,13 @@ def reduce_legs(
 
     Notes
     -----
-    The target stands as high over the ground as the eye; a difference goes straight into height.
+    The distance is the straight line aimed along. Errors of the legs are independent: a bent
+    needle or a wrong zero adds up leg by leg instead.
     """
     leg = leg_error(np.atleast_1d(distance), np.atleast_1d(angle), distance_sigma, angle_sigma)
     return Legs(
         np.cumsum(leg.horizontal),
-        np.cumsum(leg.rise),
+        np.cumsum(leg.rise + eye_height - target_height),
         np.sqrt(np.cumsum(leg.horizontal_sigma**2)),
         np.sqrt(np.cumsum(leg.rise_sigma**2)),
     )
