@@ -40,7 +40,9 @@ def height(x, y):
     return 100 + STEEP * y - 0.012 * (x - 4) ** 2 - 0.006 * y**2
 
 
-def make_plan(rows=5, columns=8, units="us", paper=None, scale=None, bearing=0.0, seam=False, **site):
+def make_plan(
+    rows=5, columns=8, units="us", paper=None, scale=None, bearing=0.0, seam=False, **site
+):
     """Lay rows x columns cells on the ground of `height`, with everything a plan can have."""
     width, run = (24 * IN, 18 * IN) if units == "us" else (0.6, 0.45)
     unit = FT if units == "us" else 1.0
@@ -64,58 +66,187 @@ def make_plan(rows=5, columns=8, units="us", paper=None, scale=None, bearing=0.0
     n = len(corners)
     panel = np.where(seam & (row_index > rows // 2), 2, 1)
     w = x.max()
-    outline = np.array([[-0.5, top + 0.35], [w + 0.6, top + 0.25], [w + 0.7, 1.6], [w - 1.0, -0.1], [-0.6, -0.3 - bulge.max()]])
+    outline = np.array(
+        [
+            [-0.5, top + 0.35],
+            [w + 0.6, top + 0.25],
+            [w + 0.7, 1.6],
+            [w - 1.0, -0.1],
+            [-0.6, -0.3 - bulge.max()],
+        ]
+    )
     window = Window(-4.0, -5.0, 0.2, int((w + 9) / 0.2), int((top + 9) / 0.2))
-    ground = HeightField.sample(lambda a, b: height(a, b) + 0.05 * np.sin(2.1 * a) * np.cos(1.7 * b), window)
+    ground = HeightField.sample(
+        lambda a, b: height(a, b) + 0.05 * np.sin(2.1 * a) * np.cos(1.7 * b), window
+    )
     graded = HeightField.sample(height, window)
     gx, gy = window.mesh()
     supported = ~((gx < 1.0) & (gy < 1.5))
     ring = np.array([[math.cos(t), math.sin(t)] for t in np.linspace(0, math.tau, 17)[:-1]])
     spots = tuple(
-        Spot(k + 1, px, py, 0.055 + 0.01 * k, 0.6, *((0.03, 0.0) if k % 2 else (0.0, 0.025)), ring * 0.4 + (px, py))
-        for k, (px, py) in enumerate([(w * 0.3, top * 0.75), (w * 0.8, top * 0.5), (w * 0.55, top * 0.2)])
+        Spot(
+            k + 1,
+            px,
+            py,
+            0.055 + 0.01 * k,
+            0.6,
+            *((0.03, 0.0) if k % 2 else (0.0, 0.025)),
+            ring * 0.4 + (px, py),
+        )
+        for k, (px, py) in enumerate(
+            [(w * 0.3, top * 0.75), (w * 0.8, top * 0.5), (w * 0.55, top * 0.2)]
+        )
     )
     fx = np.full(40, w * 0.6)
     fy = np.linspace(top + 0.3, 0.2, 40)
     fall = np.column_stack([fx, fy, height(fx, fy)])
-    tin = np.column_stack([gx[::9, ::9].ravel(), gy[::9, ::9].ravel(), height(gx, gy)[::9, ::9].ravel()])
+    tin = np.column_stack(
+        [gx[::9, ::9].ravel(), gy[::9, ::9].ravel(), height(gx, gy)[::9, ::9].ravel()]
+    )
     surface = Surface(
-        Tin(tin, np.empty((0, 3), np.intp)), ground, graded, supported, outline, "thin plate", (), 0.03, 0.6,
-        math.atan(STEEP), math.atan(STEEP * 1.15), np.array([w * 0.6, 1.0]), math.pi, 0.02,
-        60.0, 70.0, 0.94, spots, 0.03, 0.05, fall, (), ("Part of the outline lies outside the survey.",),
-    )  # fmt: skip
+        Tin(tin, np.empty((0, 3), np.intp)),
+        ground,
+        graded,
+        supported,
+        outline,
+        "thin plate",
+        (),
+        0.03,
+        0.6,
+        math.atan(STEEP),
+        math.atan(STEEP * 1.15),
+        np.array([w * 0.6, 1.0]),
+        math.pi,
+        0.02,
+        60.0,
+        70.0,
+        0.94,
+        spots,
+        0.03,
+        0.05,
+        fall,
+        (),
+        ("Part of the outline lies outside the survey.",),
+    )
     shape = CellShape(width, run, 0.2, False, 0.5 * IN, 2, IN, 2 * IN, math.radians(25), 5.5)
     zero = np.zeros(n)
-    seams = (Seam((1, 2), "row", (0.0, float(y[rows // 2, 0]), float(w), float(y[rows // 2, -1])), "bend", 0.05),) if seam else ()
+    seams = (
+        (
+            Seam(
+                (1, 2),
+                "row",
+                (0.0, float(y[rows // 2, 0]), float(w), float(y[rows // 2, -1])),
+                "bend",
+                0.05,
+            ),
+        )
+        if seam
+        else ()
+    )
     layout = Layout(
-        shape, corners, row_index, number, panel, row_index == 1, np.zeros(n, bool), zero + 0.01, zero + 0.004,
-        zero + 0.02, zero + 0.01, zero + 0.1, zero + math.atan(STEEP), zero + 0.02, np.empty((0, 2), np.intp),
-        seams, (LeftOut(quads[-1, columns - 2] + [0.05, -0.1, 0], "hangs from nothing"),), nodes[0], "a straight string",
-        0.02, n, n + 2, n + 9, 500, (), (),
-    )  # fmt: skip
+        shape,
+        corners,
+        row_index,
+        number,
+        panel,
+        row_index == 1,
+        np.zeros(n, bool),
+        zero + 0.01,
+        zero + 0.004,
+        zero + 0.02,
+        zero + 0.01,
+        zero + 0.1,
+        zero + math.atan(STEEP),
+        zero + 0.02,
+        np.empty((0, 2), np.intp),
+        seams,
+        (LeftOut(quads[-1, columns - 2] + [0.05, -0.1, 0], "hangs from nothing"),),
+        nodes[0],
+        "a straight string",
+        0.02,
+        n,
+        n + 2,
+        n + 9,
+        500,
+        (),
+        (),
+    )
     setout = make_setout(layout, keep, quads, w, top)
     takeoff = Takeoff(
         (
-            TakeoffLine("planting cell", n, "each", "24 x 18 x 8 in box", tuple(zip(row_index.tolist(), number.tolist(), strict=True)), "whole cells only"),
-            TakeoffLine("clip", 4 * n, "each", "joins two cells", ((1, 1), (1, 2)), "2 for each shared edge"),
+            TakeoffLine(
+                "planting cell",
+                n,
+                "each",
+                "24 x 18 x 8 in box",
+                tuple(zip(row_index.tolist(), number.tolist(), strict=True)),
+                "whole cells only",
+            ),
+            TakeoffLine(
+                "clip", 4 * n, "each", "joins two cells", ((1, 1), (1, 2)), "2 for each shared edge"
+            ),
         ),
         (),
-    )  # fmt: skip
+    )
     job = Job.model_validate(
         {
             "units": units,
-            "site": {"name": "Sample Slope", "address": "1 Example Lane", "client": "Invented client", "contractor": "Invented contractor", "notes": "Invented example: no such place.", **site},
+            "site": {
+                "name": "Sample Slope",
+                "address": "1 Example Lane",
+                "client": "Invented client",
+                "contractor": "Invented contractor",
+                "notes": "Invented example: no such place.",
+                **site,
+            },
             "survey": {"kind": "points", "file": "points.csv"},
             "sheets": {"paper": paper, "scale": scale, "date": "1 May"},
         }
-    )  # fmt: skip
-    frame = Frame(600_000 * unit, 200_000 * unit, unit, unit, "ft" if units == "us" else "m", "", bearing, "Heights from the survey's own peg.")
+    )
+    frame = Frame(
+        600_000 * unit,
+        200_000 * unit,
+        unit,
+        unit,
+        "ft" if units == "us" else "m",
+        "",
+        bearing,
+        "Heights from the survey's own peg.",
+    )
     site_read = Site(
-        None, frame, outline, "job", (Exclusion("Boulder", quads[boulder][:, :2] + 0.02), Exclusion("Oak", ring * 0.8 + (w + 1.0, top * 0.6))),
-        None, None, (None, None), np.empty((0, 2)), None, np.empty((0, 2)), np.empty((0, 2)),
-    )  # fmt: skip
-    answers = (SimpleNamespace(verdict="stop", short="Mean slope 32°: steeper than 2H:1V.", caution="Ask a licensed geotechnical engineer."),)
-    return FakePlan(OpenJob(job=job, path=Path("hill.toml")), site_read, surface, layout, setout, takeoff, answers, surface.warnings)
+        None,
+        frame,
+        outline,
+        "job",
+        (
+            Exclusion("Boulder", quads[boulder][:, :2] + 0.02),
+            Exclusion("Oak", ring * 0.8 + (w + 1.0, top * 0.6)),
+        ),
+        None,
+        None,
+        (None, None),
+        np.empty((0, 2)),
+        None,
+        np.empty((0, 2)),
+        np.empty((0, 2)),
+    )
+    answers = (
+        SimpleNamespace(
+            verdict="stop",
+            short="Mean slope 32°: steeper than 2H:1V.",
+            caution="Ask a licensed geotechnical engineer.",
+        ),
+    )
+    return FakePlan(
+        OpenJob(job=job, path=Path("hill.toml")),
+        site_read,
+        surface,
+        layout,
+        setout,
+        takeoff,
+        answers,
+        surface.warnings,
+    )
 
 
 def make_setout(layout, keep, quads, w, top):
@@ -140,13 +271,30 @@ def make_setout(layout, keep, quads, w, top):
     sigma = np.full((m, 2), 0.008)
     sigma[-1, 0] = 0.05
     return SetOut(
-        a, b, base, np.array(row), np.array(cells), np.array(first), start, end,
-        np.linalg.norm(start - start[0], axis=1), both[..., 0] + 1.4, -(both[..., 1] + 1.6),
-        np.linalg.norm(both - a, axis=2), np.linalg.norm(both - b, axis=2), np.linalg.norm(end - start, axis=1),
-        np.full((m, 2), 1.2), sigma, np.full(m, 0.001), 0.025,
-        ("A", "B", *(f"R{r}L" for r in row), *(f"R{r}R" for r in row)), np.concatenate([[a, b], start, end]),
-        ("benchmark", "benchmark", *["row start"] * m, *["row end"] * m), (), (),
-    )  # fmt: skip
+        a,
+        b,
+        base,
+        np.array(row),
+        np.array(cells),
+        np.array(first),
+        start,
+        end,
+        np.linalg.norm(start - start[0], axis=1),
+        both[..., 0] + 1.4,
+        -(both[..., 1] + 1.6),
+        np.linalg.norm(both - a, axis=2),
+        np.linalg.norm(both - b, axis=2),
+        np.linalg.norm(end - start, axis=1),
+        np.full((m, 2), 1.2),
+        sigma,
+        np.full(m, 0.001),
+        0.025,
+        ("A", "B", *(f"R{r}L" for r in row), *(f"R{r}R" for r in row)),
+        np.concatenate([[a, b], start, end]),
+        ("benchmark", "benchmark", *["row start"] * m, *["row end"] * m),
+        (),
+        (),
+    )
 
 
 @pytest.fixture(scope="session")

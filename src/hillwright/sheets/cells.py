@@ -10,14 +10,15 @@ from hillwright.arrays import Array, Index
 from hillwright.layout.model import Layout
 from hillwright.sheets.drawing import FINE, HEAVY, LEAST_TEXT, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
-from hillwright.sheets.marks import Words
-from hillwright.sheets.place import Candidate, text_box
+from hillwright.sheets.place import Candidate
 
 
 def draw_cells(d: Drawing, layout: Layout) -> None:
     """Draw whole, trimmed and left-out cells, and the edges that hang from anchors."""
+    # thinner walls where cells are small on the paper, so that numbers stand out
+    wall = THIN if 1000 * layout.cell.run / d.scale > 7 else 0.13
     for corners in layout.corners[~layout.trimmed]:
-        d.line("cells", corners, d.pen(THIN), closed=True)
+        d.line("cells", corners, d.pen(wall), closed=True)
     if layout.count:
         d.notes["cells"] = "Planting cell, lying on the ground, with its number in the row"
     for corners in layout.corners[layout.trimmed]:
@@ -42,7 +43,7 @@ def number_cells(d: Drawing, layout: Layout) -> None:
     digits = text_width("0" * len(str(int(layout.number.max()))), 1.0)
     room = float(min(np.median(across) * 0.8 / digits, np.median(down) * 0.75))
     every = 1
-    size = min(d.mm(2.4), room)
+    size = min(d.mm(2.8), room)
     if size < d.mm(LEAST_TEXT):
         every, size = 5, d.mm(LEAST_TEXT)
         d.notes["cell-numbers"] = "Cells are numbered at every fifth"
@@ -52,14 +53,14 @@ def number_cells(d: Drawing, layout: Layout) -> None:
     last = np.append(layout.row[1:] != layout.row[:-1], True)
     chosen = np.flatnonzero((layout.number % every == 0) | (layout.number == 1) | last)
     for i in chosen:
-        x, y = (float(v) for v in placed[i].mean(axis=0))
         angle = direction(placed[i, 0], placed[i, 1])
         text = str(int(layout.number[i]))
-        here = Candidate(x, y, angle)
-        box = text_box(text, size, here)
-        if every == 1 or d.taken.free(box):
-            d.taken.take(box)
-            d.marks.append(Words("cell-numbers", (x, y), text, size, angle))
+        aside = (placed[i, 1] - placed[i, 0]) * 0.26
+        # a number gives way to the number of a spot; its neighbours tell it then
+        places = [Candidate.on(placed[i].mean(axis=0) + k * aside, angle) for k in (0, -1, 1)]
+        number = d.taken.put("cell-numbers", text, size, places, pad=0.0)
+        if number:
+            d.marks.append(number)
 
 
 def name_rows(d: Drawing, layout: Layout) -> None:
@@ -75,7 +76,7 @@ def name_rows(d: Drawing, layout: Layout) -> None:
         row = int(layout.row[i])
         if row != 1 and row % every and row != layout.rows:
             continue
-        size = min(2.8, max(1.9, 0.8 * pitch / d.mm(1)))
+        size = min(3.4, max(2.1, 0.8 * pitch / d.mm(1)))
         edge = (placed[i, 0] + placed[i, 3]) / 2
         outward = placed[i, 0] - placed[i, 1]
         outward = outward / np.hypot(*outward)

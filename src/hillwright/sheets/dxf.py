@@ -65,18 +65,21 @@ def _one(document: Any, space: Any, mark: Mark, pens: dict[tuple[float, ...], st
             look |= _pen(document, mark.pen.weight, mark.pen.dash, pens)
             if mark.height is None:
                 space.add_lwpolyline(mark.points.tolist(), close=mark.closed, dxfattribs=look)
-            elif np.ptp(mark.height) == 0:
+                return
+            if np.ptp(mark.height) == 0:
                 look["elevation"] = float(mark.height[0])
                 space.add_lwpolyline(mark.points.tolist(), close=mark.closed, dxfattribs=look)
-            else:
-                points = np.column_stack([mark.points, mark.height]).tolist()
-                space.add_polyline3d(points, close=mark.closed, dxfattribs=look)
+                return
+            points = np.column_stack([mark.points, mark.height]).tolist()
+            # not 3DFACE, which is quicker: GDAL reads those as rings that are not closed
+            space.add_polyline3d(points, close=mark.closed, dxfattribs=look)
         case Hatch():
             area = space.add_hatch(dxfattribs=look)
             step = mark.spacing
             off = (-step * math.sin(mark.angle), step * math.cos(mark.angle))
             area.set_pattern_fill("LINES", definition=[[math.degrees(mark.angle), (0, 0), off, []]])
-            area.paths.add_polyline_path(mark.points.tolist(), is_closed=True)
+            ring = np.concatenate([mark.points, mark.points[:1]]).tolist()
+            area.paths.add_polyline_path(ring, is_closed=True)
         case Circle():
             look |= _pen(document, mark.pen.weight, mark.pen.dash, pens)
             space.add_circle(mark.centre, mark.radius, dxfattribs=look)

@@ -13,11 +13,10 @@ def length(value: float, system: units.System) -> str:
     return f"{number:,.{decimals}f}"
 
 
-def with_unit(value: float, system: units.System) -> str:
-    """Write a length with its unit and no more decimals than it needs, as in "7.5 ft"."""
-    number, label, decimals = units.shown(value, "m", system)
-    text = f"{number:,.{decimals}f}".rstrip("0").rstrip(".")
-    return f"{text} {label}"
+def size(value: float, system: units.System) -> str:
+    """Write the size of a box, as in "24 in" or "610 mm"."""
+    number, label, _ = units.shown(value, "m.small", system)
+    return f"{number:.1f}".rstrip("0").rstrip(".") + f" {label}"
 
 
 def small(value: float, system: units.System) -> str:
@@ -36,7 +35,8 @@ def slope(angle: float) -> str:
     if abs(angle) < 1e-3:
         return "level"
     ratio = 1 / math.tan(abs(angle))
-    return f"{math.degrees(angle):.0f}°  {100 * math.tan(angle):.0f} %  {ratio:.1f}H:1V"
+    # spaces that do not break keep a number with its sign
+    return f"{math.degrees(angle):.0f}°, {100 * math.tan(angle):.0f}\u00a0%, {ratio:.1f}H:1V"
 
 
 def nice_step(least: float) -> float:

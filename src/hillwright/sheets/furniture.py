@@ -18,18 +18,21 @@ from hillwright.units import System
 GRID_MM = 45.0  # grid lines are at least so far apart on paper
 
 
-def draw_grid(d: Drawing, names: tuple[str, str]) -> None:
+def draw_grid(d: Drawing, names: tuple[str, str], cells: Array) -> None:
     """Draw the survey's coordinate grid across the paper, its numbers along the edge.
 
     Parameters
     ----------
     names : (str, str)
         What the two coordinates are called, as in ("E", "N").
+    cells : (n, 4, 2 or 3) array
+        Corners of the cells, among which no grid is drawn. [m]
     """
     if d.bounds is None:
         return
     x0, y0, x1, y1 = d.bounds
     paper = shapely.box(x0, y0, x1, y1)
+    keep_off = shapely.union_all(shapely.polygons(d.view.place(cells)))
     frame = d.frame
     step = figures.nice_step(GRID_MM / 1000 * d.scale / frame.unit)
     corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
@@ -45,8 +48,9 @@ def draw_grid(d: Drawing, names: tuple[str, str]) -> None:
             cut = shapely.intersection(shapely.LineString(placed), paper)
             if cut.is_empty or cut.length < d.mm(8):
                 continue
+            for part in shapely.get_parts(shapely.difference(cut, keep_off)):
+                d.line_placed("grid", shapely.get_coordinates(part), d.pen(FINE, 0.3, 1.4))
             line = shapely.get_coordinates(cut)
-            d.line_placed("grid", line, d.pen(FINE, 0.3, 1.4))
             _letter(d, line, f"{names[axis]} {k * step:,.{_decimals(step)}f}")
     d.notes["grid"] = (
         f"Grid of the survey's own coordinates, every {step:,g} {unit_label(frame.unit)}"
@@ -59,7 +63,7 @@ def _letter(d: Drawing, line: Array, text: str) -> None:
     along = (end - start) / np.hypot(*(end - start))
     away = d.mm(8.5)
     places = [Candidate.on(at, angle) for at in (start + along * away, end - along * away)]
-    d.words("grid", text, 1.8, places)
+    d.words("grid", text, 2.1, places)
 
 
 def _decimals(step: float) -> int:

@@ -113,8 +113,10 @@ def write_gpkg(plan: Plan, path: Path) -> None:
     import pyogrio
 
     crs = plan.site.frame.crs or local_crs(plan.site.frame)
-    before = pyogrio.get_gdal_config_option("OGR_CURRENT_DATE")
-    pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": DATE})
+    # the file is made aside: nothing is lost if the machine stops half way
+    settings = {"OGR_CURRENT_DATE": DATE, "OGR_SQLITE_SYNCHRONOUS": "OFF"}
+    before = {name: pyogrio.get_gdal_config_option(name) for name in settings}
+    pyogrio.set_gdal_config_options(settings)
     try:
         for k, (name, (kind, shapes, fields)) in enumerate(layers(plan).items()):
             with warnings.catch_warnings():
@@ -132,7 +134,7 @@ def write_gpkg(plan: Plan, path: Path) -> None:
                     append=k > 0,
                 )
     finally:
-        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": before})
+        pyogrio.set_gdal_config_options(before)
 
 
 def _column(values: Any) -> Any:

@@ -13,6 +13,7 @@ from hillwright.arrays import Array
 from hillwright.job.site import Site
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing, direction
+from hillwright.sheets.fonts import text_width
 from hillwright.sheets.marks import Circle, Fill, Hatch, Words
 from hillwright.sheets.place import Candidate, around, text_box
 from hillwright.sheets.view import unit_label
@@ -22,6 +23,8 @@ from hillwright.terrain.model import Surface
 RIM = 0.8  # ground that is drawn around the outline [m]
 MOST_CONTOURS = 24
 SAMPLES = 180  # along the longer side
+FAR = (0.7, 2, 4, 7, 11, 16, 22, 29, 37, 46, 56, 67, 80)  # how far a label may stray [mm]
+BALLOON = 1.9  # radius round the number of a spot [mm]
 
 
 def contour_interval(relief: float) -> float:
@@ -79,7 +82,7 @@ def draw_contours(d: Drawing, lines: list[tuple[float, Array]], interval: float)
     )
     for level, line in lines:
         if round(level / interval) % 5 == 0:
-            d.words("contours", f"{level:.{decimals}f}", 1.9, _along(d, line))
+            d.words("contours", f"{level:.{decimals}f}", 2.2, _along(d, line))
 
 
 def _along(d: Drawing, line: Array) -> list[Candidate]:
@@ -168,55 +171,46 @@ def name_exclusions(d: Drawing, rings: list[tuple[str, Array]]) -> None:
     for name, ring in rings:
         area = shapely.Polygon(d.view.place(ring))
         inside = area.representative_point()
-        x0, y0, x1, y1 = area.bounds
-        beside = around(
-            (x0 + x1) / 2,
-            (y0 + y1) / 2,
-            (d.mm(1) + (y1 - y0) / 2, d.mm(7), d.mm(12)),
-            (x1 - x0) / 2,
-        )
-        places = [
-            Candidate(inside.x, inside.y),
-            Candidate(area.centroid.x, area.centroid.y),
-            *beside,
-        ]
-        d.words("exclusions", name, 2.3, places, needed=True)
+        reach = math.sqrt(area.area) / 2
+        half = text_width(name, d.mm(2.6)) / 2
+        gaps = [reach + d.mm(r) for r in FAR]
+        beside = around(inside.x, inside.y, gaps, half)
+        places = [Candidate(inside.x, inside.y), Candidate(area.centroid.x, area.centroid.y)]
+        put = d.words("exclusions", name, 2.6, [*places, *beside], needed=True)
+        if put is not None:
+            _leader(d, area, put)
 
 
-def draw_spots(d: Drawing, surface: Surface) -> None:
-    """Ring, number and measure each place to smooth."""
+def ring_spots(d: Drawing, surface: Surface) -> None:
+    """Ring each place to smooth and put its number on it; numbers of cells give way to it."""
     for spot in surface.spots:
         if len(spot.ring) > 2:
             d.line("spots", spot.ring, d.pen(THIN, 0.5, 0.5), closed=True)
-        dip = spot.fill > spot.trim
         x, y = (float(v) for v in d.view.place([spot.x, spot.y]))
-        label = f"{spot.number}: {'dip' if dip else 'hump'} {figures.small(spot.depth, d.system)}"
-        text = d.words(
-            "spots",
-            label,
-            1.9,
-            list(around(x, y, [d.mm(r) for r in (2, 4, 6, 9, 13, 18, 24)], d.mm(5.5))),
-            bold=True,
-        )
-        if text is None:
-            text = d.words(
-                "spots",
-                str(spot.number),
-                1.9,
-                around(x, y, [d.mm(r) for r in (0, 1, 2, 4, 7)]),
-                bold=True,
-                needed=True,
-            )
-        if text is not None:
-            d.marks.append(Circle("spots", (x, y), d.mm(0.45), d.pen(FINE), 0.0))
-            _leader(d, (x, y), text)
+        d.marks.append(Circle("spots", (x, y), d.mm(BALLOON), d.pen(THIN), 1.0))
+        number = Words("spots", (x, y), str(spot.number), d.mm(2.3), bold=True, halo=False)
+        d.marks.append(number)
+        d.taken.take(shapely.Point(x, y).buffer(d.mm(BALLOON)))
         d.notes["spots"] = "Smooth first: number, dip or hump, depth"
 
 
-def _leader(d: Drawing, at: tuple[float, float], text: Words) -> None:
+def measure_spots(d: Drawing, surface: Surface) -> None:
+    """Letter what each place to smooth is and how deep, as near as there is room."""
+    for spot in surface.spots:
+        x, y = (float(v) for v in d.view.place([spot.x, spot.y]))
+        text = f"{'dip' if spot.fill > spot.trim else 'hump'} {figures.small(spot.depth, d.system)}"
+        half = text_width(text, d.mm(2.1), bold=True) / 2
+        gaps = [d.mm(BALLOON + r) for r in FAR]
+        put = d.words("spots", text, 2.1, around(x, y, gaps, half), bold=True)
+        if put is None:
+            d.unplaced.append(f"depth of spot {spot.number}")
+        else:
+            _leader(d, shapely.Point(x, y).buffer(d.mm(BALLOON)), put)
+
+
+def _leader(d: Drawing, thing: shapely.Polygon, text: Words) -> None:
+    """Lead a line from a thing to its lettering where these lie apart."""
     box = text_box(text.text, text.size, Candidate(*text.at, text.angle, text.anchor), text.bold)
-    here = shapely.Point(at)
-    gap = box.distance(here)
-    if gap > d.mm(1.2):
-        line = shapely.shortest_line(here, box)
-        d.line_placed("spots", shapely.get_coordinates(line), d.pen(FINE))
+    if box.distance(thing) > d.mm(1.2):
+        line = shapely.shortest_line(thing, box)
+        d.line_placed(text.layer, shapely.get_coordinates(line), d.pen(THIN))

@@ -10,6 +10,7 @@ from hillwright.arrays import Array
 from hillwright.layout.model import Layout, SetOut
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing, direction
+from hillwright.sheets.fonts import text_width
 from hillwright.sheets.marks import Circle, Fill
 from hillwright.sheets.place import Candidate, around
 from hillwright.terrain.model import Surface
@@ -51,13 +52,13 @@ def draw_base_line(d: Drawing, setout: SetOut) -> None:
         places = [
             Candidate.on(at + n * side * d.mm(r), angle) for r in (2.2, 3.4) for side in (-1, 1)
         ]
-        d.words("base-line", f"{k * step / unit:g}", 1.8, places)
+        d.words("base-line", f"{k * step / unit:g}", 2.1, places)
     middle = [
         Candidate.on(placed[0] + (placed[1] - placed[0]) * s + n * d.mm(r), angle)
         for s in (0.5, 0.35, 0.65, 0.2, 0.8, 0.07, 0.93)
         for r in (1.8, -1.8, 4, -4, 6, -6)
     ]
-    d.words("base-line", "Base line", 2.1, middle, needed=True)
+    d.words("base-line", "Base line", 2.4, middle, needed=True)
 
 
 def draw_benchmarks(d: Drawing, setout: SetOut) -> None:
@@ -72,8 +73,9 @@ def draw_benchmarks(d: Drawing, setout: SetOut) -> None:
         d.line_placed("benchmarks", np.array(corners), d.pen(MEDIUM), closed=True)
         d.marks.append(Circle("benchmarks", (x, y), d.mm(0.35), d.pen(FINE), 0.0))
         d.taken.take_points(np.array([[x, y]]), d.mm(1.9))
-        label = f"{name}  {float(d.view.height(peg[2])):.2f}"
-        places = list(around(x, y, [d.mm(v) for v in (2.6, 4, 6, 9)], d.mm(6)))
+        label = f"{name}: {float(d.view.height(peg[2])):.2f}"
+        half = text_width(label, d.mm(2.8), bold=True) / 2
+        places = around(x, y, [d.mm(v) for v in (2.8, 4, 6, 9, 13)], half)
         d.words("benchmarks", label, 2.8, places, bold=True, needed=True)
     d.notes["benchmarks"] = "Peg for the tapes, with its height"
 

@@ -12,7 +12,7 @@ from hillwright.sheets import figures, tables, words
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
 from hillwright.sheets.marks import LAYERS
-from hillwright.sheets.plan_sheet import PlanSheet, plan_sheet
+from hillwright.sheets.plan_sheet import PlanSheet
 from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, scale_text
 from hillwright.sheets.section import section_sheet
 from hillwright.sheets.svg import svg
@@ -21,22 +21,22 @@ from hillwright.sheets.view import unit_label
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
-COMPASS, BAR = 30.0, 8.5  # heights of the compass and the scale bar [mm]
+BAR = 8.5  # height of the scale bar [mm]
 
 
-def pages(plan: Plan) -> dict[str, bytes]:
+def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
     """Give everything the pages are set from: the template, its data and its pictures."""
-    plan_page = plan_sheet(plan)
     paper = plan_page.paper
+    compass = compass_height(paper)
     files: dict[str, bytes] = {
         "main": (resources.files("hillwright.data") / "sheets.typ").read_bytes(),
         "plan.svg": svg(plan_page.drawing.in_order(), *paper.drawing).encode(),
         "compass.svg": svg(
             compass_marks(
-                plan_page.north, plan_page.downhill, plan_page.north_known, paper.column, COMPASS
+                plan_page.north, plan_page.downhill, plan_page.north_known, paper.column, compass
             ),
             paper.column,
-            COMPASS,
+            compass,
         ).encode(),
         "scale-bar.svg": svg(
             scale_bar(plan_page.scale, plan.opened.job.units, paper.column, BAR), paper.column, BAR
@@ -55,7 +55,7 @@ def pages(plan: Plan) -> dict[str, bytes]:
         "alt": "No section: the ground has no fall line.",
     }
     if len(plan.surface.fall_line) > 1:
-        cut = section_sheet(plan, paper, plan_page.scale)
+        cut = section_sheet(plan, paper)
         files["section.svg"] = svg(cut.drawing.in_order(), cut.width, cut.height).encode()
         section = {
             "file": "section.svg",
@@ -72,6 +72,11 @@ def pages(plan: Plan) -> dict[str, bytes]:
     data = _data(plan, plan_page, legend, section)
     files["data.json"] = json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
     return files
+
+
+def compass_height(paper: Paper) -> float:
+    """Give the height of the north and downhill arrows: less on a small paper [mm]."""
+    return 22.0 if paper.width < 300 else 30.0
 
 
 def print_pages(
@@ -128,7 +133,7 @@ def _data(
             "column": paper.column,
             "draw_width": width,
             "draw_height": height,
-            "compass": COMPASS,
+            "compass": compass_height(paper),
             "bar": BAR,
             "text": 7.5 if paper.width < 300 else 9,
         },
@@ -137,7 +142,7 @@ def _data(
         "plan": {
             "scale": _scale(page.scale, paper, job),
             "alt": "Set-out plan: cells in rows inside the outline, with pegs and base line",
-            "stop": " ".join(a.short for a in plan.answers if a.verdict == "stop"),
+            "stop": " ".join(f"STOP: {a.short}" for a in plan.answers if a.verdict == "stop"),
             "facts": words.plan_facts(plan),
             "legend": legend,
             "notes": _plan_notes(plan, page),
@@ -149,14 +154,15 @@ def _data(
             "notes": [
                 words.closure_text(setout, system),
                 "Stations and offsets are level distances: right or left of the base line as you "
-                "look from its start to its end. All other lengths are along the slope.",
+                "look from its start to its end. All other lengths are slope distances.",
+                *([words.INCHES] if system == "us" else []),
                 "W: poor tape point, use station and offset. C: the printed readings do not close.",
             ],
         },
         "steps": words.steps(setout, system),
         "cumulative": {
             "unit": figures.unit(system),
-            "across": 8 if paper.width < 300 else 12,
+            "across": 8 if paper.width < 300 else 6,
             "rows": tables.cumulative(plan.layout.cell.width, most, system),
         },
         "takeoff": {
@@ -213,7 +219,9 @@ def _plan_notes(plan: Plan, page: PlanSheet) -> list[str]:
     if plan.site.frame.note:
         notes.append(plan.site.frame.note)
     if drawing.unplaced:
-        notes.append("No room on this sheet to letter: " + ", ".join(drawing.unplaced) + ".")
+        some, more = drawing.unplaced[:6], len(drawing.unplaced) - 6
+        rest = f" and {more} more" if more > 0 else ""
+        notes.append(f"No room on the plan to letter: {', '.join(some)}{rest}.")
     return notes
 
 

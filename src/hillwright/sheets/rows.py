@@ -61,7 +61,7 @@ def rows_csv(plan: Plan) -> str:
 
 
 def takeoff_csv(plan: Plan) -> str:
-    """Give the takeoff, each count with the cells that it came from (R1C2 = row 1, cell 2)."""
+    """Give the takeoff, each count with the cells that it came from ("R3: 1 to 8, 10")."""
     return _csv(
         ("item", "count", "unit", "each", "note", "cells"),
         (
@@ -71,7 +71,7 @@ def takeoff_csv(plan: Plan) -> str:
                 line.unit,
                 line.each,
                 line.note,
-                " ".join(f"R{row}C{number}" for row, number in line.cells),
+                _cells(line.cells),
             )
             for line in plan.takeoff.lines
         ),
@@ -110,6 +110,13 @@ def cells_csv(plan: Plan) -> str:
         )
     )
     return _csv(head, rows)
+
+
+def _cells(cells: tuple[tuple[int, int], ...]) -> str:
+    rows: dict[int, list[int]] = {}
+    for row, number in sorted(set(cells)):
+        rows.setdefault(row, []).append(number)
+    return "; ".join(f"R{row}: {tables.number_ranges(numbers)}" for row, numbers in rows.items())
 
 
 def _n(value: float) -> str:

@@ -12,7 +12,7 @@ import shapely
 from hillwright.arrays import Array
 from hillwright.layout.model import Layout
 from hillwright.sheets import figures
-from hillwright.sheets.drawing import FINE, HEAVY, MEDIUM, THIN, Drawing
+from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing
 from hillwright.sheets.marks import Fill, upright
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.scale import Paper, fits, largest_scale
@@ -44,8 +44,8 @@ class SectionSheet:
     height: float  # [mm]
 
 
-def section_sheet(plan: Plan, paper: Paper, wanted: int) -> SectionSheet:
-    """Draw the section at the plan's scale, or the largest standard one that fits.
+def section_sheet(plan: Plan, paper: Paper) -> SectionSheet:
+    """Draw the section at the job's scale if it fits, or the largest standard one that does.
 
     Raises
     ------
@@ -64,8 +64,8 @@ def section_sheet(plan: Plan, paper: Paper, wanted: int) -> SectionSheet:
     high = float(max(natural.max(), graded.max())) + 1.5 * plan.layout.cell.depth
     needs = (float(along[-1]), high - low)
     room = (paper.inner_width, paper.inner_height - HEAD)
-    scale = wanted
-    if not fits(needs, room, wanted, RIM):
+    scale = job.sheets.scale
+    if scale is None or not fits(needs, room, scale, RIM):
         scale = largest_scale(needs, room, job.units, RIM) or _whole_scale(needs, room)
     width, height = paper.inner_width, 1000 * needs[1] / scale + 2 * RIM + HEAD
     left = (width - 1000 * needs[0] / scale) / 2
@@ -73,7 +73,7 @@ def section_sheet(plan: Plan, paper: Paper, wanted: int) -> SectionSheet:
     d = Drawing(view, plan.site.frame, job.units, scale, (0.0, 0.0, width, height))
     _axes(d, along, low, high)
     d.line("ground", np.column_stack([along, natural]), d.pen(THIN, 1.6, 0.8))
-    d.line("ground", np.column_stack([along, graded]), d.pen(HEAVY))
+    d.line("ground", np.column_stack([along, graded]), d.pen(0.45))
     _cells(d, cut, plan.layout.cell.depth)
     _slopes(d, along, graded)
     return SectionSheet(d, scale, width, height)

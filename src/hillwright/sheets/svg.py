@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from html import escape
 
@@ -13,6 +14,7 @@ from hillwright.arrays import Array
 from hillwright.sheets.marks import Circle, Fill, Hatch, Line, Mark, Pen, Words
 
 FONT = "Source Sans 3"
+_NO_SIGN = re.compile(r"[\x00-\x1f\x7f-\x9f\ufffe\uffff]")  # what XML cannot hold
 CAP_MIDDLE = 0.33  # half the height of a capital over the letter body, in this font
 
 
@@ -62,7 +64,7 @@ def _words(mark: Words, height: float) -> str:
         f'<text class="{mark.layer}" x="{_n(x)}" y="{_n(y + CAP_MIDDLE * mark.size)}" '
         f'font-size="{_n(mark.size)}" text-anchor="{anchor}" fill="#000"'
         f"{bold}{stroke}"
-        f"{turn if mark.angle else ''}>{escape(mark.text)}</text>\n"
+        f"{turn if mark.angle else ''}>{escape(_NO_SIGN.sub(' ', mark.text))}</text>\n"
     )
 
 

@@ -104,21 +104,21 @@ def takeoff_rows(takeoff: Takeoff) -> list[list[str]]:
             f"{line.count:,}",
             line.unit,
             line.each,
-            row_ranges(sorted({row for row, _ in line.cells})),
+            number_ranges(sorted({row for row, _ in line.cells})),
             line.note,
         ]
         for line in takeoff.lines
     ]
 
 
-def row_ranges(rows: list[int]) -> str:
-    """Write row numbers as ranges, as in "1 to 4, 6"."""
+def number_ranges(numbers: list[int]) -> str:
+    """Write numbers as ranges, as in "1 to 4, 6"."""
     parts: list[list[int]] = []
-    for row in rows:
-        if parts and row == parts[-1][-1] + 1:
-            parts[-1].append(row)
+    for number in numbers:
+        if parts and number == parts[-1][-1] + 1:
+            parts[-1].append(number)
         else:
-            parts.append([row])
+            parts.append([number])
     return ", ".join(f"{p[0]} to {p[-1]}" if len(p) > 1 else str(p[0]) for p in parts)
 
 
@@ -151,7 +151,7 @@ def _volume(value: float, system: System) -> str:
     if value <= 0:
         return "–"
     # a spot is a few buckets: cubic feet or litres are what a person can picture
-    return f"{value / 0.3048**3:.1f} ft3" if system == "us" else f"{1000 * value:.0f} L"
+    return f"{value / 0.3048**3:.1f} ft³" if system == "us" else f"{1000 * value:.0f} L"
 
 
 def station_offset(base_line: Array, at: Array) -> tuple[float, float]:

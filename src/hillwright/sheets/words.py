@@ -24,6 +24,12 @@ CAUTIONS = (
     "Steep ground: sure footing for everyone, nobody straight below the work, stop when it is wet.",
 )
 
+INCHES = (
+    "On a tape in feet and inches: 0.01 ft is 1/8 in, 0.02 is 1/4, 0.04 is 1/2, 0.06 is 3/4, "
+    "0.08 is 1 in, 0.17 is 2, 0.25 is 3, 0.33 is 4, 0.42 is 5, 0.50 is 6, 0.58 is 7, 0.67 is 8, "
+    "0.75 is 9, 0.83 is 10, 0.92 is 11."
+)
+
 
 def plan_facts(plan: Plan) -> list[str]:
     """Say what was laid, how many more could fit, and on what ground."""
@@ -40,9 +46,9 @@ def plan_facts(plan: Plan) -> list[str]:
     return [
         f"{figures.plural(layout.count, 'whole cell')} in {figures.plural(layout.rows, 'row')}.",
         f"{bound} By area alone, in any direction: {layout.area_bound:,}.",
-        f"Cell {figures.with_unit(cell.width, system)} along the row, "
-        f"{figures.with_unit(cell.run, system)} down the slope, "
-        f"{figures.with_unit(cell.depth, system)} deep; {bond}.",
+        f"Cell {figures.size(cell.width, system)} along the row, "
+        f"{figures.size(cell.run, system)} down the slope, "
+        f"{figures.size(cell.depth, system)} deep; {bond}.",
         f"Row 1 hangs on {layout.top}.",
         f"Mean slope {figures.slope(surface.slope_mean)}; steepest cell-sized place "
         f"{figures.slope(surface.slope_steepest)}.",

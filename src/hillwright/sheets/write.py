@@ -14,7 +14,7 @@ from hillwright.sheets.drawing import Drawing
 from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.pdf import pages, print_pages
-from hillwright.sheets.plan_sheet import fill, plan_sheet
+from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
 from hillwright.sheets.view import View
 
 if TYPE_CHECKING:
@@ -50,13 +50,14 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
     HillwrightError
         The folder cannot be written.
     """
+    sheet = plan_sheet(plan)
     makers: dict[str, Callable[[Plan, Path], None]] = {
-        "set-out.pdf": _pdf,
+        "set-out.pdf": lambda p, path: _pdf(p, sheet, path),
         "stakes.csv": _text(rows.stakes_csv),
         "rows.csv": _text(rows.rows_csv),
         "cells.csv": _text(rows.cells_csv),
         "takeoff.csv": _text(rows.takeoff_csv),
-        "set-out.dxf": _dxf,
+        "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }
     try:
@@ -83,21 +84,21 @@ def preview(plan: Plan, folder: Path, ppi: int = 110) -> tuple[Path, ...]:
     """Write each page of the PDF as a picture, page-1.png and on, to look at."""
     folder.mkdir(parents=True, exist_ok=True)
     found = []
-    for k, page in enumerate(print_pages(pages(plan), "png", ppi), 1):
+    for k, page in enumerate(print_pages(pages(plan, plan_sheet(plan)), "png", ppi), 1):
         path = folder / f"page-{k}.png"
         path.write_bytes(page)
         found.append(path)
     return tuple(found)
 
 
-def _pdf(plan: Plan, path: Path) -> None:
-    path.write_bytes(print_pages(pages(plan), "pdf")[0])
+def _pdf(plan: Plan, sheet: PlanSheet, path: Path) -> None:
+    path.write_bytes(print_pages(pages(plan, sheet), "pdf")[0])
 
 
-def _dxf(plan: Plan, path: Path) -> None:
+def _dxf(plan: Plan, sheet: PlanSheet, path: Path) -> None:
     frame = plan.site.frame
-    scale = plan_sheet(plan).scale
-    drawing = Drawing(View.survey(frame, scale), frame, plan.opened.job.units, scale)
+    view = View.survey(frame, sheet.scale)
+    drawing = Drawing(view, frame, plan.opened.job.units, sheet.scale)
     fill(drawing, plan)
     write_dxf(drawing.in_order(), frame, path)
 

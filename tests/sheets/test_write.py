@@ -1,0 +1,266 @@
+"""The files: complete, readable by others, the same bytes twice."""
+
+import csv
+import io
+import warnings
+from dataclasses import replace
+
+import numpy as np
+import pyogrio
+import pytest
+import shapely
+from pypdf import PdfReader
+
+from hillwright.errors import HillwrightError, JobError
+from hillwright.sheets import rows
+from hillwright.sheets.dxf import insert_units
+from hillwright.sheets.scale import papers
+from hillwright.sheets.write import preview, write_sheets
+
+NAMES = [
+    "set-out.pdf",
+    "stakes.csv",
+    "rows.csv",
+    "cells.csv",
+    "takeoff.csv",
+    "set-out.dxf",
+    "set-out.gpkg",
+]
+
+
+@pytest.fixture(scope="module")
+def folder(plan, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("sheets") / "new"
+    write_sheets(plan, folder)
+    return folder
+
+
+def table(path):
+    return list(csv.DictReader(path.read_text(encoding="utf-8").splitlines()))
+
+
+def test_the_set_is_complete_and_nothing_else_is_left(plan, folder):
+    assert sorted(p.name for p in folder.iterdir()) == sorted(NAMES)
+
+
+def test_the_same_plan_gives_the_same_bytes(plan, folder, tmp_path):
+    told = []
+    again = write_sheets(plan, tmp_path, lambda name, share: told.append((name, share)))
+    assert [p.name for p in again] == NAMES
+    for path in again:
+        assert path.read_bytes() == (folder / path.name).read_bytes(), path.name
+    assert told[0] == ("set-out.pdf", 0.0)
+    assert told[-1] == ("done", 1.0)
+
+
+@pytest.mark.parametrize("paper", ["letter", "tabloid", "a3", "a1"])
+def test_pages_have_the_size_of_the_paper(make, tmp_path, paper):
+    write_sheets(make(paper=paper), tmp_path)
+    pages = PdfReader(tmp_path / "set-out.pdf").pages
+    assert len(pages) == 4
+    for page in pages:
+        # a point is 1/72 in
+        assert float(page.mediabox.width) == pytest.approx(
+            papers()[paper].width / 25.4 * 72, abs=0.5
+        )
+        assert float(page.mediabox.height) == pytest.approx(
+            papers()[paper].height / 25.4 * 72, abs=0.5
+        )
+
+
+def test_the_pages_say_what_the_crew_needs(plan, folder):
+    texts = [page.extract_text() for page in PdfReader(folder / "set-out.pdf").pages]
+    assert all("Sample Slope" in t and f"{k} of 4" in t for k, t in enumerate(texts, 1))
+    first = " ".join(texts[0].split())
+    for text in (
+        "Set-out plan",
+        '3/8" = 1\'-0" (1:32)',
+        "STOP: Mean slope",
+        "Call before you dig",
+        "Not a boundary survey",
+        "Stability is not checked yet",
+        "Invented example",
+        "33 whole cells in 5 rows",
+        "at most 2 cells more",
+        "R1",
+    ):
+        assert text in first
+    assert "H:1V" in texts[1]
+    assert f"{plan.setout.tape_a[0, 0] / 0.3048:.2f}" in texts[2]
+    assert "W start" in texts[2]
+    assert "on your right as you stand at A" in " ".join(texts[2].split())
+    assert "planting cell" in texts[3]
+    assert "Part of the outline lies outside the survey." in texts[3]
+
+
+def test_a_long_schedule_goes_on_over_pages_with_its_head(make, tmp_path):
+    write_sheets(make(rows=60, columns=6, paper="letter"), tmp_path)
+    texts = [page.extract_text() for page in PdfReader(tmp_path / "set-out.pdf").pages]
+    schedule = [t for t in texts if "start: left end" in t]
+    assert len(schedule) >= 2
+    assert all("down from string" in t for t in schedule)
+
+
+def test_words_of_the_job_are_printed_as_they_stand(make, tmp_path):
+    name = 'Hill #1 *bold* $x$ <b> & "q" [1] \\ 山'
+    write_sheets(make(name=name), tmp_path)
+    text = PdfReader(tmp_path / "set-out.pdf").pages[0].extract_text()
+    assert 'Hill #1 *bold* $x$ <b> & "q" [1] \\' in text
+
+
+def test_stakes_are_in_the_surveys_own_numbers(plan, folder):
+    stakes = table(folder / "stakes.csv")
+    assert list(stakes[0]) == ["point", "northing", "easting", "elevation", "description"]
+    assert [s["point"] for s in stakes] == list(plan.setout.stake_name)
+    for stake, (x, y, z) in zip(stakes, plan.setout.stake, strict=True):
+        assert float(stake["easting"]) == pytest.approx(600_000 + x / 0.3048, abs=6e-4)
+        assert float(stake["northing"]) == pytest.approx(200_000 + y / 0.3048, abs=6e-4)
+        assert float(stake["elevation"]) == pytest.approx(z / 0.3048, abs=6e-4)
+
+
+def test_rows_are_the_set_out_in_the_jobs_units(plan, folder):
+    found = table(folder / "rows.csv")
+    s = plan.setout
+    assert [int(r["row"]) for r in found] == s.row.tolist()
+    for key, values in (
+        ("tape_a_start_ft", s.tape_a[:, 0]),
+        ("tape_b_end_ft", s.tape_b[:, 1]),
+        ("offset_end_ft", s.offset[:, 1]),
+        ("along_ft", s.along),
+    ):
+        got = np.array([float(r[key]) for r in found])
+        np.testing.assert_allclose(got, values / 0.3048, atol=6e-4)
+    assert found[-1]["flag"] == "W start"
+
+
+def test_cells_and_takeoff_are_traced(plan, folder):
+    cells = table(folder / "cells.csv")
+    assert len(cells) == len(plan.layout.corners)
+    assert float(cells[0]["upper_left_easting"]) == pytest.approx(600_000, abs=1e-3)
+    takeoff = table(folder / "takeoff.csv")
+    assert [int(t["count"]) for t in takeoff] == [33, 132]
+    assert takeoff[0]["cells"].startswith("R1: 1 to 8; R2: 1 to 8; R3: 1 to 6")
+
+
+def test_no_number_is_written_as_minus_nothing():
+    assert rows._n(-0.0001) == "0.000"
+    assert rows._n(-0.5) == "-0.500"
+
+
+def test_the_drawing_file_passes_an_audit_and_reads_back(plan, folder):
+    import ezdxf
+
+    document = ezdxf.readfile(folder / "set-out.dxf")
+    audit = document.audit()
+    assert not audit.errors
+    assert not audit.fixes
+    assert document.header["$INSUNITS"] == 2  # feet
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        meta, _, geometry, fields = pyogrio.raw.read(folder / "set-out.dxf")
+    layer = fields[list(meta["fields"]).index("Layer")]
+    shapes = shapely.from_wkb(geometry)
+    cells = shapes[layer == "CELLS"]
+    assert len(cells) == plan.layout.count
+    corners = shapely.get_coordinates(cells[0])[:4]
+    expected = plan.layout.corners[0, :, :2] / 0.3048 + (600_000, 200_000)
+    assert shapely.Polygon(corners).symmetric_difference(shapely.Polygon(expected)).area < 1e-6
+    assert (layer == "STAKES").sum() == len(plan.setout.stake)
+    assert (layer == "ANCHORED").sum() == int(plan.layout.anchored.sum())
+    text = fields[list(meta["fields"]).index("Text")]
+    assert {"R1", "Boulder", "Base line"} <= set(text)
+
+
+def test_survey_feet_and_metres_have_their_own_drawing_units():
+    # DXF reference, from memory: 1 inches, 2 feet, 6 metres, 21 US survey feet, 0 unitless
+    assert [insert_units(u) for u in (0.3048, 1.0, 1200 / 3937, 0.123)] == [2, 6, 21, 0]
+
+
+def test_the_map_file_has_a_layer_for_each_thing(plan, folder):
+    path = folder / "set-out.gpkg"
+    counts = {
+        name: pyogrio.read_info(path, layer=name)["features"]
+        for name, _ in pyogrio.list_layers(path)
+    }
+    assert counts.pop("contours") > 10
+    assert counts == {
+        "cells": plan.layout.count,
+        "outline": 1,
+        "exclusions": 2,
+        "rows": len(plan.setout.row),
+        "stakes": len(plan.setout.stake),
+        "spots": 3,
+        "seams": 0,
+    }
+    info = pyogrio.read_info(path, layer="cells")
+    assert "Local site grid" in info["crs"]
+    assert info["total_bounds"][0] == pytest.approx(600_000, abs=1e-6)
+
+
+def test_a_job_with_a_coordinate_system_keeps_it(make, tmp_path):
+    plan = make(units="metric")
+    frame = replace(plan.site.frame, crs="EPSG:32610")
+    write_sheets(replace(plan, site=replace(plan.site, frame=frame)), tmp_path)
+    assert pyogrio.read_info(tmp_path / "set-out.gpkg", layer="cells")["crs"] == "EPSG:32610"
+
+
+def test_a_hill_without_cells_still_gets_its_sheets(make, tmp_path):
+    plan = make()
+    none = slice(0, 0)
+    layout = plan.layout
+    cut = {
+        name: getattr(layout, name)[none]
+        for name in (
+            *("corners", "row", "number", "panel", "anchored", "trimmed", "shear", "twist"),
+            *("gap", "hump", "bend", "run_slope", "cross_slope"),
+        )
+    }
+    s = plan.setout
+    lines = {
+        name: getattr(s, name)[none]
+        for name in (
+            *("row", "cells", "first", "start", "end", "from_string", "station", "offset"),
+            *("tape_a", "tape_b", "along", "angle", "sigma", "closure"),
+        )
+    }
+    empty = replace(
+        plan,
+        layout=replace(layout, **cut, count=0, left_out=()),
+        setout=replace(s, **lines),
+        surface=replace(plan.surface, spots=(), fall_line=np.empty((0, 3))),
+    )
+    write_sheets(empty, tmp_path)
+    text = " ".join(
+        " ".join(page.extract_text().split()) for page in PdfReader(tmp_path / "set-out.pdf").pages
+    )
+    assert "0 whole cells" in text
+    assert "the ground has no fall line" in text
+
+
+def test_a_refused_scale_writes_nothing(make, tmp_path):
+    with pytest.raises(JobError):
+        write_sheets(make(scale=10), tmp_path / "out")
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_named(plan, tmp_path):
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(HillwrightError, match="file: the sheets cannot be written here"):
+        write_sheets(plan, tmp_path / "file")
+
+
+def test_a_file_that_cannot_be_replaced_leaves_no_half_set(plan, tmp_path):
+    (tmp_path / "set-out.pdf" / "in the way").mkdir(parents=True)
+    with pytest.raises(HillwrightError, match="cannot be written"):
+        write_sheets(plan, tmp_path)
+    assert [p.name for p in tmp_path.iterdir()] == ["set-out.pdf"]
+
+
+def test_pictures_of_the_pages_can_be_looked_at(plan, tmp_path):
+    found = preview(plan, tmp_path, ppi=40)
+    assert [p.name for p in found] == [f"page-{k}.png" for k in (1, 2, 3, 4)]
+    assert all(p.read_bytes().startswith(b"\x89PNG") for p in found)
+
+
+def test_the_schedule_as_text_has_one_line_for_each_run_of_cells(plan):
+    assert len(list(csv.reader(io.StringIO(rows.rows_csv(plan))))) == 1 + len(plan.setout.row)
