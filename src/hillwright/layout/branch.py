@@ -23,6 +23,9 @@ MOST_TESTS = 1_500_000  # cell squares tested before the search says how far it 
 FINEST = 12  # halvings of the cell from which any number of open squares is
 SMALL = 8  # halvings of the cell from which a few open squares are closed exactly
 CLOSE_AT_ONCE = 32  # open squares that are a few
+GROWING = 1.5  # so many times more open squares after quartering: that leads nowhere, close them
+MOST_PAIRS = 30_000  # unless that many pairs of doubtful cells would have to be cut with each other
+FEW_CORNERS = 200  # corners of the strings up to which cells may be meant to fit them exactly
 MOST_CLOSED = 256  # open squares closed exactly
 
 
@@ -62,6 +65,11 @@ class _Squares:
         """No shift of the square holds more."""
         return self.sure + np.bincount(self.square, minlength=len(self.sure))
 
+    @property
+    def pairs(self) -> int:
+        """Pairs of doubtful cells in the same square: the work that closing takes."""
+        return int((np.bincount(self.square) ** 2).sum())
+
     def only(self, keep: Index) -> _Squares:
         """Give these squares, in this order."""
         place = np.full(len(self.sure), -1)
@@ -92,12 +100,12 @@ def search(E: Anchors, lattice: Lattice, centre: Array, half: Array, gap: int) -
     gap : int
         Cells between count and bound that are good enough to stop.
     """
-    offsets = _first_tries(centre, half)
+    offsets = _first_tries(E, centre, half)
     count = lattice.whole(E, offsets)
     found = [(offsets, count)]
     best, ceiling, tests = int(count.max()), 0, 0
     open_ = _start(E, lattice, centre, half)
-    level, searched = 0, len(offsets)
+    level, searched, before = 0, len(offsets), 1
     while True:
         bound = open_.bound
         worth = np.flatnonzero(bound > best + gap)
@@ -105,12 +113,11 @@ def search(E: Anchors, lattice: Lattice, centre: Array, half: Array, gap: int) -
         open_ = open_.only(worth)
         if not worth.size:
             break
-        if (
-            level >= FINEST
-            or (level >= SMALL and worth.size <= CLOSE_AT_ONCE)
-            or tests > MOST_TESTS
-        ):
-            offsets, count, top = _close(E, lattice, open_)
+        small = level >= SMALL and worth.size <= CLOSE_AT_ONCE
+        stuck = level >= SMALL / 2 and worth.size > GROWING * before and open_.pairs <= MOST_PAIRS
+        before = int(worth.size)
+        if small or stuck or level >= FINEST or tests > MOST_TESTS:
+            offsets, count, top = _close(E, open_, best + gap)
             searched += len(offsets)
             found.append((offsets, count))
             ceiling = max(ceiling, top)
@@ -130,15 +137,18 @@ def search(E: Anchors, lattice: Lattice, centre: Array, half: Array, gap: int) -
     return Found(offsets[order], count[order], max(best, ceiling), searched)
 
 
-def _first_tries(centre: Array, half: Array) -> Array:
-    """No shift first, if it is within the boxes, then an even scatter."""
+def _first_tries(E: Anchors, centre: Array, half: Array) -> Array:
+    """No shift first, if it is within the boxes, then an even scatter, then corners of E."""
     share = (np.arange(16) + 0.5) / 8 - 1
     u, v = np.meshgrid(share if half[0] else [0.0], share if half[1] else [0.0])
     spread = np.stack([u.ravel(), v.ravel()], axis=1) * half
-    tries = (centre[:, None] + spread).reshape(-1, 2)
+    tries = [(centre[:, None] + spread).reshape(-1, 2)]
     if (np.abs(centre) <= half).all(axis=1).any():
-        tries = np.concatenate([np.zeros((1, 2)), tries])
-    return tries
+        tries.insert(0, np.zeros((1, 2)))
+    # an outline drawn to the cell's measure is filled from a corner; a curved one is not
+    if half.all() and sum(len(ring) for ring in E.rings) <= FEW_CORNERS:
+        tries.append(shapely.get_coordinates(E.half_closed))
+    return np.concatenate(tries)
 
 
 def _start(E: Anchors, lattice: Lattice, centre: Array, half: Array) -> _Squares:
@@ -217,7 +227,7 @@ def _doubtful_at_centre(E: Anchors, squares: _Squares) -> Index:
     return np.bincount(squares.square[holds], minlength=len(squares.sure))
 
 
-def _close(E: Anchors, lattice: Lattice, squares: _Squares) -> tuple[Array, Index, int]:
+def _close(E: Anchors, squares: _Squares, enough: int) -> tuple[Array, Index, int]:
     """Give the corner shifts of each square, their counts, and what the best leaves open.
 
     The cells that a shift holds are those whose moved E it lies in. The shifts of a square that
@@ -226,19 +236,28 @@ def _close(E: Anchors, lattice: Lattice, squares: _Squares) -> tuple[Array, Inde
     """
     bound = squares.bound
     order = np.argsort(-bound, kind="stable")
-    left = int(bound[order[MOST_CLOSED:]].max(initial=0))
-    squares = squares.only(order[:MOST_CLOSED])
+    bound, squares = bound[order], squares.only(order)
     rim = shapely.boundary(E.half_closed)
     shapely.prepare(rim)
-    boxes = _boxes(squares.corner + squares.centre[squares.square], squares.half)
-    cuts = shapely.intersection(rim, boxes)
+    frames = _boxes(squares.centre, squares.half)
     members = np.argsort(squares.square, kind="stable")
-    starts = np.searchsorted(squares.square[members], np.arange(len(squares.sure) + 1))
-    corners = shapely.get_coordinates(_boxes(squares.centre, squares.half), return_index=True)
-    tries = [corners[0]]
-    for n in range(len(squares.sure)):
-        mine = members[starts[n] : starts[n + 1]]
-        lines = [shapely.transform(cuts[m], lambda xy, by=squares.corner[m]: xy - by) for m in mine]
-        tries.append(shapely.get_coordinates(shapely.union_all(lines)))
-    offsets = np.concatenate(tries)
-    return offsets, lattice.whole(E, offsets), left
+    starts = np.searchsorted(squares.square[members], np.arange(len(bound) + 1))
+    offsets, count = [np.empty((0, 2))], [np.empty(0, dtype=np.intp)]
+    for n in range(min(len(bound), MOST_CLOSED)):
+        if bound[n] <= enough:
+            break
+        corner = squares.corner[members[starts[n] : starts[n + 1]]]
+        cuts = shapely.intersection(rim, _boxes(corner + squares.centre[n], squares.half))
+        xy, cell = (
+            shapely.get_coordinates(cuts),
+            np.repeat(np.arange(len(corner)), shapely.get_num_coordinates(cuts)),
+        )
+        lines = shapely.set_coordinates(cuts, xy - corner[cell])
+        tries = shapely.get_coordinates([frames[n], shapely.union_all(lines)])
+        at = tries[:, None] + corner
+        holds = shapely.contains_xy(E.closed, at[..., 0], at[..., 1])
+        offsets.append(tries)
+        count.append(squares.sure[n] + holds.sum(axis=1))
+        enough = max(enough, int(count[-1].max()))
+    left = int(bound[len(count) - 1 :].max(initial=0))
+    return np.concatenate(offsets), np.concatenate(count), left
