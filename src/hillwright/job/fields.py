@@ -51,7 +51,8 @@ class OutsideLimits(ValueError):
         def written(value: float) -> str:
             own = tag if value == 0 or tag != "m" or abs(value) >= FOOT else "m.small"
             number, label, _ = units.shown(value, own, system)
-            return f'"{number:,.3g} {label}"' if abs(number) < 1e5 else f'"{number:.0e} {label}"'
+            number = float(f"{number:.3g}")
+            return f'"{number:,.0f} {label}"' if abs(number) >= 1000 else f'"{number:g} {label}"'
 
         return f"{written(self.low)} to {written(self.high)}"
 
