@@ -162,7 +162,7 @@ def _data(
         "steps": words.steps(setout, system),
         "cumulative": {
             "unit": figures.unit(system),
-            "across": 8 if paper.width < 300 else 6,
+            "across": 4 if paper.width < 300 else 6,
             "rows": tables.cumulative(plan.layout.cell.width, most, system),
         },
         "takeoff": {
