@@ -6,9 +6,11 @@ lower left.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from hillwright.arrays import Array, Index, Mask
+import numpy as np
+
+from hillwright.arrays import Array, Index, Mask, frozen
 from hillwright.method import Working
 
 
@@ -106,6 +108,10 @@ class Layout:
         return int(self.row.max(initial=0))
 
 
+def _none() -> Array:
+    return frozen(np.empty(0))
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class SetOut:
     """What two people with a tape need, row by row. r rows, s stakes."""
@@ -133,3 +139,14 @@ class SetOut:
     stake_note: tuple[str, ...]  # (s,)
     workings: tuple[Working, ...]
     warnings: tuple[str, ...]
+    # further checks; empty in a set-out that is made without them
+    line_name: tuple[str, ...] = ()  # (r,) of each line, as "R07", or "R07b" where a row is cut
+    straight: Array = field(default_factory=_none)  # (r,) taut from start to end [m]
+    check: Array = field(default_factory=_none)  # (r, 2) taped from the left end of the string [m]
+    drop: Array = field(default_factory=_none)  # (r,) row above over the row's start [m]
+    reach: Array = field(default_factory=_none)  # (n,) from its line's start to each cell's right
+    # edge along the row; NaN for a trimmed cell [m]
+    square: Array = field(default_factory=_none)  # (4, 3) corners of the first block of cells [m]
+    diagonals: Array = field(default_factory=_none)  # (2,) upper left to lower right, the other [m]
+    square_note: str = ""  # which block that is, in words
+    note: str = ""  # where pegs and base line came from
