@@ -1,6 +1,6 @@
 """Reads files of checks: each a published case with its inputs, expected figures and source.
 
-The form is written out in :data:`FORM`, which ``hillwright verify --help`` prints.
+The form is written out in :data:`FORM`, which ``hillwright verify --form`` prints.
 """
 
 from __future__ import annotations
@@ -73,22 +73,24 @@ def shipped_checks() -> tuple[Check, ...]:
     return read_texts([(f.name, f.read_text(encoding="utf-8")) for f in files])
 
 
-def checks_in(path: Path) -> tuple[Check, ...]:
-    """Read one file of checks.
+def checks_in(*paths: Path) -> tuple[Check, ...]:
+    """Read files of checks.
 
     Raises
     ------
     CheckError
-        It cannot be read, or everything that is wrong in it.
+        One of them cannot be opened, or everything that is wrong in any of them.
     """
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        reason = (error.strerror or "cannot be opened").lower()
-        raise CheckError(str(path), reason, "give a file of checks (TOML)") from None
-    except UnicodeDecodeError:
-        raise CheckError(str(path), "is not text in UTF-8", "save it as UTF-8 text") from None
-    return read_texts([(path.name, text)])
+    texts = []
+    for path in paths:
+        try:
+            texts.append((path.name, path.read_text(encoding="utf-8-sig")))
+        except OSError as error:
+            reason = (error.strerror or "cannot be opened").lower()
+            raise CheckError(str(path), reason, "give a file of checks (TOML)") from None
+        except UnicodeDecodeError:
+            raise CheckError(str(path), "is not text in UTF-8", "save it as UTF-8 text") from None
+    return read_texts(texts)
 
 
 def read_texts(texts: Iterable[tuple[str, str]]) -> tuple[Check, ...]:
@@ -122,7 +124,7 @@ def _tables(name: str, text: str, problems: list[Problem]) -> list[dict[str, Any
     try:
         whole = tomllib.loads(text, parse_float=Printed)
     except tomllib.TOMLDecodeError as error:
-        problems.append(Problem(name, f"is not TOML: {error}", "see `hillwright verify --help`"))
+        problems.append(Problem(name, f"is not TOML: {error}", "see `hillwright verify --form`"))
         return []
     for key in whole.keys() - {"check"}:
         right = did_you_mean(key, ["check"], "write [[check]] above each check")

@@ -1,0 +1,273 @@
+"""The commands: each parses, calls one function and shows the answer.
+
+Anything heavy is imported inside the command that needs it, so that ``hillwright --help`` is
+there at once. Exit codes: 0 done, 1 a published check failed, 2 something to put right (told as
+where, what, and what would be right), 70 a fault of the program, 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from hillwright.errors import HillwrightError, did_you_mean
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+app = typer.Typer(
+    name="hillwright",
+    help="From a survey of a bare hillside to a terrace garden that can be built.",
+    epilog="With --json, what went wrong is printed on standard output too, as "
+    '{"problems": [{"where", "what", "right"}]}. '
+    "Exit code: 0 done, 1 a published check failed, 2 something to put right, "
+    "70 a fault of the program.",
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    no_args_is_help=False,
+)
+
+
+class Units(StrEnum):
+    """Units that a job is written in."""
+
+    us = "us"
+    metric = "metric"
+
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, or its folder.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
+
+
+class CommandError(HillwrightError):
+    """A command was asked for something that is not there."""
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from hillwright import __version__
+
+        print(f"hillwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def _start(
+    context: typer.Context,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    if context.invoked_subcommand is None:
+        print(context.get_help())
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to write it in.")],
+    units: Annotated[Units, typer.Option(help="Units that the job is written in.")] = Units.us,
+    json: Json = False,
+) -> None:
+    """Write a job to start from: commented, and it works as it stands."""
+    from hillwright.console import print_files, print_json
+    from hillwright.job.new import write_job
+
+    files = write_job(folder, units.value)
+    if json:
+        print_json({"files": files})
+    else:
+        print_files(files)
+
+
+@app.command()
+def plan(job: JobFile, json: Json = False) -> None:
+    """Work a job out and answer the ten questions."""
+    from hillwright.console import plan_data, print_json, print_plan
+
+    found = _worked_out(job)
+    if json:
+        print_json(plan_data(found))
+    else:
+        print_plan(found)
+
+
+@app.command()
+def why(
+    job: JobFile,
+    figure: Annotated[
+        str, typer.Argument(metavar="[FIGURE]", help="Name of a figure; left out, all are listed.")
+    ] = "",
+    json: Json = False,
+) -> None:
+    """Show how a figure came about: equation, numbers, result, source."""
+    from hillwright import console
+
+    found = _worked_out(job)
+    if not figure:
+        if json:
+            console.print_json({"figures": console.plan_data(found)["figures"]})
+        else:
+            console.print_figures(found)
+        return
+    if figure not in found.workings:
+        right = did_you_mean(figure, found.workings, f"`hillwright why {job}` lists them")
+        raise CommandError(figure, "is not a figure of this job", right)
+    if json:
+        console.print_json(console.working_data(found, figure))
+    else:
+        console.print_working(found, figure)
+
+
+@app.command()
+def sheets(
+    job: JobFile,
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help='Folder for them; else "JOB sheets" beside the job.'),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Write the sheets: set-out plan, schedules, takeoff, drawing, stakes."""
+    from hillwright.console import print_files, print_json, progress
+    from hillwright.sheets.write import write_sheets
+
+    found = _worked_out(job)
+    path = found.opened.path
+    folder = out if out is not None else path.parent / f"{path.stem} sheets"
+    with progress("writing the sheets") as tell:
+        files = write_sheets(found, folder, tell)
+    if json:
+        print_json({"files": files})
+    else:
+        print_files(files)
+
+
+@app.command()
+def verify(
+    cases: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--cases",
+            metavar="FILE",
+            help="Run the checks of this file only, not those that ship with the program; "
+            "may be given again.",
+        ),
+    ] = None,
+    form: Annotated[
+        bool, typer.Option("--form", help="Print a check to copy, which says what each line is.")
+    ] = False,
+    json: Json = False,
+) -> None:
+    """Run published checks: expected, got, difference. Exit code 1 if any fails."""
+    from hillwright import checkfile, checkreport
+    from hillwright import verify as verifying
+    from hillwright.console import print_json, progress
+
+    if form:
+        print(checkfile.FORM, end="")
+        return
+    checks = checkfile.checks_in(*cases) if cases else checkfile.shipped_checks()
+    with progress("checking") as tell:
+        results = verifying.run_all(checks, tell)
+    if json:
+        print_json(checkreport.as_data(results))
+    else:
+        print(checkreport.as_text(results))
+    if not all(r.passed for r in results):
+        raise typer.Exit(1)
+
+
+@app.command()
+def methods(
+    method: Annotated[
+        str, typer.Argument(metavar="[METHOD]", help="Id of one, to see it in full.")
+    ] = "",
+    markdown: Annotated[
+        bool, typer.Option("--markdown", help="Print the page docs/methods.md.")
+    ] = False,
+    json: Json = False,
+) -> None:
+    """List the published methods: equation, units, range, source."""
+    from hillwright import methodlist
+    from hillwright.console import print_json
+    from hillwright.method import all_methods
+
+    known = all_methods()
+    wanted = [methodlist.pick(known, method)] if method else list(known.values())
+    if json:
+        listed: list[dict[str, Any]] = [methodlist.as_data(m) for m in wanted]
+        print_json(listed[0] if method else {"methods": listed})
+    elif markdown:
+        print(methodlist.as_markdown(wanted), end="")
+    else:
+        print("\n\n".join(methodlist.as_text(m, full=bool(method)) for m in wanted))
+
+
+def _worked_out(job: Path) -> Plan:
+    from hillwright.console import progress
+    from hillwright.job.read import open_job
+    from hillwright.plan import work_out
+
+    opened = open_job(job)
+    with progress("working it out") as tell:
+        return work_out(opened, progress=tell)
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command and give its exit code; no traceback reaches the person who ran it."""
+    given = sys.argv[1:] if arguments is None else arguments
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a console that has no sign for a letter shows "?"
+            stream.reconfigure(errors="replace")
+    try:
+        code = app(given, prog_name="hillwright", standalone_mode=False)
+        sys.stdout.flush()
+        return code if isinstance(code, int) else 0
+    except HillwrightError as error:
+        return _tell(error, "--json" in given)
+    except (KeyboardInterrupt, typer.Abort):
+        return 130
+    except BrokenPipeError:  # the reader of a pipe, such as `head`, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    except Exception as error:
+        if hasattr(error, "format_message"):  # typer's own: the command line is not right
+            context = getattr(error, "ctx", None)
+            command = context.command_path if context else "hillwright"
+            right = f"`{command} --help` says how it is used"
+            wrong = CommandError(command, error.format_message().strip().rstrip("."), right)
+            return _tell(wrong, "--json" in given)
+        return _own_fault(error)
+
+
+def _tell(error: HillwrightError, as_json: bool) -> int:
+    from hillwright.console import print_json, print_problems, problems_data
+
+    if as_json:
+        print_json(problems_data(error))
+    else:
+        print_problems(error)
+    return 2
+
+
+def _own_fault(error: Exception) -> int:
+    from hillwright import __version__
+
+    if os.environ.get("HILLWRIGHT_DEBUG"):
+        import traceback
+
+        traceback.print_exception(error)
+    kind = type(error).__name__
+    print(
+        f"hillwright {__version__}: a fault of the program, not of your job ({kind}: {error}).\n"
+        "Please report it: what you ran, this message, and the job and survey files if you may\n"
+        "share them. Set HILLWRIGHT_DEBUG=1 and run it again to see where it happened.",
+        file=sys.stderr,
+    )
+    return 70
