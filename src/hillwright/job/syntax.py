@@ -40,7 +40,7 @@ _PLAIN = (
     ("Unclosed inline table", "{ is not closed, or a comma is missing", "close it with }"),
     ("Invalid date", "this date or time does not exist", "write it as in 2026-05-31"),
     ("Expected newline", "there is more behind the value", "put text in quotes, one key on a line"),
-    ("Found invalid character '\\n'", "a text has no closing quotes on its line", "close it with '"),
+    ("Found invalid character '\\n'", "a text has no closing quotes", "close it with '"),
     ("Found invalid character", "a character that a text file cannot hold", "take it out"),
     ("Invalid value", "there is no value that can be read", "put text and quantities in quotes"),
     ("Invalid hex value", "a backslash means something else in a text", "write / instead"),
