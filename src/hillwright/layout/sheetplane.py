@@ -47,7 +47,7 @@ def pull_back(net: Net, xy: Array) -> Array:
         u and v, NaN off the net; on an edge of the net counts as on it [m].
     """
     xy = np.asarray(xy, dtype=float).reshape(-1, 2)
-    meshes, line, column = _meshes(net)
+    meshes, line, column = _meshes(net, xy)
     uv = np.full(xy.shape, np.nan)
     which = _locate(net, meshes, xy)
     on = np.flatnonzero(which >= 0)
@@ -87,9 +87,8 @@ def pull_back_ring(net: Net, ring: Array, most: float) -> InSheet:
     if not most > 0:
         raise OutOfRange("step along the strings", f"{most:g} m", "give a length above 0")
     polygon = ring_polygon(ring, "ring")
-    meshes, _, _ = _meshes(net)
-    cover = shapely.union_all(shapely.polygons(meshes)) if len(meshes) else shapely.Polygon()
-    kept = shapely.intersection(polygon, cover)
+    ring = shapely.get_coordinates(polygon)
+    kept = shapely.intersection(polygon, _cover(_meshes(net, ring)[0]))
     outer, holes = [], []
     for part in shapely.get_parts(shapely.segmentize(kept, most)):
         if part.geom_type != "Polygon":
@@ -111,12 +110,28 @@ def _image(net: Net, ring: Geometry) -> list[Array]:
     return [shapely.get_coordinates(p.exterior)[:-1] for p in parts if p.area > 0]
 
 
-def _meshes(net: Net) -> tuple[Array, Index, Index]:
-    """Give the corners (m, 4, 2) of every whole mesh, with its line and column."""
+def _meshes(net: Net, around: Array) -> tuple[Array, Index, Index]:
+    """Give the corners (m, 4, 2) of the whole meshes about some points, with line and column."""
     xy = net.nodes[..., :2]
     corners = np.stack([xy[:-1, :-1], xy[:-1, 1:], xy[1:, 1:], xy[1:, :-1]], axis=2)
-    line, column = np.nonzero(np.isfinite(corners).all(axis=(2, 3)))
+    known = around[np.isfinite(around).all(axis=1)]
+    if not known.size:
+        return np.empty((0, 4, 2)), np.empty(0, np.intp), np.empty(0, np.intp)
+    near = EDGE * min(net.across, net.down)
+    low, high = known.min(axis=0) - near, known.max(axis=0) + near
+    whole = np.isfinite(corners).all(axis=(2, 3))
+    whole &= ((corners.max(axis=2) >= low) & (corners.min(axis=2) <= high)).all(axis=2)
+    line, column = np.nonzero(whole)
     return corners[line, column], line, column
+
+
+def _cover(meshes: Array) -> Geometry:
+    """Give all that meshes cover in plan."""
+    if not len(meshes):
+        return shapely.Polygon()
+    cover = shapely.coverage_union_all(shapely.polygons(meshes))
+    # a net that folds over itself is no coverage; the slow union is right for that too
+    return cover if cover.is_valid else shapely.union_all(shapely.polygons(meshes))
 
 
 def _locate(net: Net, meshes: Array, xy: Array) -> Index:
