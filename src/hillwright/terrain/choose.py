@@ -31,7 +31,7 @@ class Choice:
     heights: Array  # (ny, nx), carried on beyond the survey [m]
     supported: Mask  # (ny, nx) nodes that the survey covers
     tin: Tin
-    trials: tuple[Trial, ...]  # best first
+    trials: tuple[Trial, ...]  # the one that is used first
     plate: ThinPlate | None  # through the points, for what it says of each of them
     tested: int  # points that were left out and predicted
     warnings: tuple[str, ...]
@@ -42,7 +42,8 @@ def choose_surface(survey: Survey, window: Window) -> Choice:
 
     Every trial is scored on the same points: those that are not on a breakline (a line without
     one of its points is another line) nor at the edge of the survey (nothing surrounds them).
-    A thin plate meets breaklines as extra points set along them.
+    A thin plate meets breaklines as extra points set along them. Where there are no breaklines a
+    thin plate is kept unless triangles are better by more than chance.
 
     Parameters
     ----------
@@ -108,7 +109,15 @@ def _score(
         # a breakline survey without a spot beside it is best left as its own triangles
         return (Trial(TIN if survey.breaklines else PLATE, error),), (told,)
     trials = [Trial(name, left_out_error(z[common], p[common])) for name, p in ways]
-    return tuple(sorted(trials, key=lambda t: t.rmse)), ()
+    trials.sort(key=lambda t: t.rmse)
+    if trials[0].name == TIN and not survey.breaklines:
+        # creases between flat triangles would bend every row laid across them: without breaklines
+        # they are taken only where better by more than chance (one standard error)
+        missed = {name: (z[common] - p[common]) ** 2 for name, p in ways}
+        better = missed[trials[1].name] - missed[TIN]
+        if better.mean() <= better.std() / np.sqrt(len(better)):
+            trials[:2] = trials[1], trials[0]
+    return tuple(trials), ()
 
 
 def _along_breaklines(tin: Tin, survey: Survey) -> Array:

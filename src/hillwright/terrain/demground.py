@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from hillwright.arrays import Array, Mask
+from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import SurveyError
 from hillwright.job.site import HeightGrid
 from hillwright.terrain.choose import Choice
@@ -76,16 +76,15 @@ def _filled(x: Array, y: Array, heights: Array, survey: Survey) -> Array:
 
 
 def _all_four(known: Mask, u: Array, v: Array) -> Mask:
-    """Nodes of the window whose four grid neighbours are all known."""
-    i = np.clip(np.floor(u), 0, known.shape[1] - 2).astype(np.intp)
-    j = np.clip(np.floor(v), 0, known.shape[0] - 2).astype(np.intp)
-    four = known[:-1, :-1] & known[:-1, 1:] & known[1:, :-1] & known[1:, 1:]
-    exact = (np.abs(u - np.rint(u)) < 1e-9) & (np.abs(v - np.rint(v)) < 1e-9)
-    at = known[
-        np.clip(np.rint(v), 0, known.shape[0] - 1).astype(np.intp),
-        np.clip(np.rint(u), 0, known.shape[1] - 1).astype(np.intp),
-    ]
-    return np.asarray(four[j, i] | (exact & at))
+    """Nodes of the window whose grid neighbours on every side are known; on a node, itself."""
+    slack = 1e-9
+
+    def sides(at: Array, n: int) -> tuple[Index, Index]:
+        low, high = np.floor(at + slack), np.ceil(at - slack)
+        return np.clip(low, 0, n - 1).astype(np.intp), np.clip(high, 0, n - 1).astype(np.intp)
+
+    (i0, i1), (j0, j1) = sides(u, known.shape[1]), sides(v, known.shape[0])
+    return np.asarray(known[j0, i0] & known[j0, i1] & known[j1, i0] & known[j1, i1])
 
 
 def _every_other(grid: HeightGrid) -> tuple[float, int]:

@@ -69,7 +69,7 @@ class Surface:
     supported: Mask  # (ny, nx) nodes of the fields that the survey covers; False = extrapolated
     outline: Array  # (k, 2) [m]
     method: str  # which trial was chosen
-    trials: tuple[Trial, ...]  # best first
+    trials: tuple[Trial, ...]  # the one that is used first
     rmse: float  # its cross-validated error [m]
     smoothing: float  # width that grading evens out [m]
     slope_mean: float  # over the outline [rad]

@@ -11,9 +11,9 @@ from hillwright.arrays import Array, Mask
 from hillwright.errors import OutOfRange
 from hillwright.method import method
 
-_WHOLE = 600  # points up to which one spline is fitted to all
-_LEAF = 250  # points in the middle of each block when there are more
-_OVERLAP = 0.35  # a block reaches this share of its size beyond itself on every side
+_WHOLE = 500  # points up to which one spline is fitted to all
+_LEAF = 100  # points in the middle of each block when there are more
+_OVERLAP = 0.3  # a block reaches this share of its size beyond itself on every side
 _AT_ONCE = 30_000  # distances held at once: small enough to stay in cache
 # smoothing tried, in terms of the median stiffness of the points; 0 goes through every point
 _SMOOTHINGS = np.concatenate([[0.0], np.geomspace(1e-6, 1e4, 41)])
@@ -88,7 +88,7 @@ def _weight(box: Array, x: Array, y: Array) -> Array:
 def fit(xyz: Array, sigma: Array, scored: Mask, domain: Array) -> ThinPlate:
     """Fit a thin plate to points, each as stiff as it is sure.
 
-    One spline up to 600 points; beyond, overlapping splines over blocks of about 250 points, each
+    One spline up to 500 points; beyond, overlapping splines over blocks of about 100 points, each
     smoothed as its own points ask, blended into one surface.
 
     Parameters
