@@ -31,7 +31,7 @@ def cross_net(hill, start=(0.0, 0.0), heading=(1.0, 0.0), counts=(6, 6, 5, 7)):
     return lay_net(hill, top, left, spine_down, spine_up, ACROSS, DOWN)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(hill=smooth_hills)
 def test_every_edge_keeps_its_length_and_every_crossing_lies_on_the_ground(hill):
     nodes = cross_net(hill).nodes
@@ -43,7 +43,7 @@ def test_every_edge_keeps_its_length_and_every_crossing_lies_on_the_ground(hill)
     assert np.abs(hill.at(nodes[..., 0], nodes[..., 1])[0] - nodes[..., 2]).max() < 1e-12
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(hill=smooth_hills)
 def test_a_mirrored_hill_gives_the_mirrored_net(hill):
     nodes = cross_net(hill, heading=(1.0, 0.1)).nodes
@@ -51,7 +51,7 @@ def test_a_mirrored_hill_gives_the_mirrored_net(hill):
     assert np.allclose(mirrored * [-1, 1, 1], nodes, rtol=0, atol=1e-10)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(hill=smooth_hills, turn=st.floats(-3, 3), x=st.floats(-50, 50), y=st.floats(-50, 50))
 def test_a_hill_turned_and_moved_in_plan_gives_the_net_turned_and_moved(hill, turn, x, y):
     nodes = cross_net(hill).nodes
@@ -62,7 +62,7 @@ def test_a_hill_turned_and_moved_in_plan_gives_the_net_turned_and_moved(hill, tu
 
 
 @given(p=st.floats(-1, 1), q=st.floats(0.1, 1), bearing=st.floats(-1, 1))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_a_plane_gives_a_perfect_flat_grid(p, q, bearing):
     net = cross_net(plane(p, q), heading=(math.cos(bearing), math.sin(bearing)))
     corners, _, _ = cells_of(net, half_offset=False)
