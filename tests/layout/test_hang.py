@@ -19,10 +19,7 @@ from hillwright.layout.hang import (
     TOO_NARROW,
     Clips,
     all_clips,
-    clips_within,
     hang,
-    neighbours,
-    number,
     reason,
 )
 
@@ -127,30 +124,32 @@ def test_anchors_of_a_panel_below_a_seam_hold_it():
 
 
 def test_a_seam_takes_the_clips_away():
-    inside = np.ones((3, 4), dtype=bool)
-    inside[0, 2:] = False
-    panel = np.array([[1, 1, 2, 2]] * 3)
-    assert hang(inside, False, clips=clips_within(panel, False), top=0).count == 6
+    inside = grid("xx..", "xxxx", "xxxx")
+    side, above = all_clips(inside.shape, False)
+    side[:, 1] = False
+    assert hang(inside, False, clips=Clips(side, above), top=0).count == 6
     assert hang(inside, False, top=0).count == 10
-    across = np.array([[1] * 4, [1] * 4, [2] * 4])
-    assert hang(np.ones((3, 4), dtype=bool), False, clips=clips_within(across, False)).count == 8
+    side, above = all_clips((3, 4), False)
+    above[2] = False
+    full = np.ones((3, 4), dtype=bool)
+    assert hang(full, False, clips=Clips(side, above)).count == 8
+    assert (
+        hang(full, False, clips=Clips(side, above), heads=grid("....", "....", "...x")).count == 12
+    )
 
 
-@pytest.mark.parametrize("shifted", [False, True])
-def test_a_seam_in_half_offset_bond_parts_only_cells_of_different_panels(shifted):
-    panel = np.array([[1, 1, 2, 2]] * 4)
-    clips = clips_within(panel, True, shifted)
-    i, j = (a.ravel() for a in np.indices(panel.shape))
-    pairs = neighbours(i, j, True, shifted)
-    same = np.diff(panel[i, j][pairs])[:, 0] == 0
-    below = i[pairs[:, 0]] != i[pairs[:, 1]]
-    assert clips.side.sum() == (same & ~below).sum()
-    # nothing of the right panel stands in the top row, so all of it is left
-    inside = panel == 1
-    inside[1:] = True
-    got = hang(inside, True, shifted, clips=clips, top=0)
-    np.testing.assert_array_equal(got.mask, panel == 1)
-    assert hang(inside, True, shifted, top=0).count == inside.sum()
+@pytest.mark.parametrize("first_shifted", [False, True])
+@pytest.mark.parametrize("upper", [0, 1, 2])
+def test_each_of_the_two_clips_of_a_half_offset_cell_leads_to_its_own_cell(first_shifted, upper):
+    inside = np.zeros((2, 3), dtype=bool)
+    inside[0, upper] = inside[1, 1] = True
+    # the two above column 1: columns 0 and 1 when they stand further right, else 1 and 2
+    left = 0 if first_shifted else 1
+    for k in (0, 1):
+        side, above = all_clips(inside.shape, True)
+        above[1, 1, 1 - k] = False  # only clip k can be set
+        got = hang(inside, True, first_shifted, clips=Clips(side, above), top=0)
+        assert got.mask[1, 1] == (left + k == upper)
 
 
 def test_half_offset_cells_hang_from_either_of_two():
@@ -160,36 +159,6 @@ def test_half_offset_cells_hang_from_either_of_two():
     assert hang(grid(".x", "x."), True, top=0).count == 2
     assert hang(grid("x..", "..x"), True, top=0).count == 1
     assert hang(grid(".x", "x."), True, first_shifted=True, top=0).count == 1
-
-
-@settings(max_examples=40, deadline=None)
-@given(inside=GRIDS, half=st.booleans(), shifted=st.booleans())
-def test_neighbours_are_the_cells_that_touch(inside, half, shifted):
-    i, j = np.nonzero(inside)
-    got = {tuple(sorted(p)) for p in neighbours(i, j, half, shifted).tolist()}
-    n = len(i)
-    want = {
-        (a, b)
-        for a in range(n)
-        for b in range(a + 1, n)
-        if touching((i[a], j[a]), (i[b], j[b]), half, shifted)
-    }
-    assert got == want
-
-
-@settings(max_examples=40, deadline=None)
-@given(inside=GRIDS)
-def test_numbers_run_from_1_without_gaps(inside):
-    i, j, row, cell = number(inside)
-    assert len(i) == inside.sum()
-    if len(i):
-        assert set(row) == set(range(1, row.max() + 1))
-    for r in np.unique(row):
-        here = row == r
-        assert cell[here].tolist() == list(range(1, here.sum() + 1))
-        assert (np.diff(j[here]) > 0).all()
-        assert len(set(i[here])) == 1
-    assert (np.diff(i) >= 0).all()
 
 
 def test_no_cells_hang_from_nowhere():

@@ -15,7 +15,6 @@ import numpy as np
 
 from hillwright.arrays import Index, Mask
 from hillwright.errors import OutOfRange
-from hillwright.layout.bond import clip_pairs
 
 HANGS, NOTHING_ABOVE, TOO_NARROW, ABOVE_TOP, NO_CELL = range(5)
 
@@ -128,24 +127,6 @@ def all_clips(shape: tuple[int, ...], half_offset: bool) -> Clips:
     )
 
 
-def clips_within(panel: Index, half_offset: bool, first_shifted: bool = False) -> Clips:
-    """Give the clips of a grid that seams cut into panels: none goes from panel to panel.
-
-    Parameters
-    ----------
-    panel : (r, c) int array
-        Panel of each cell.
-    half_offset, first_shifted : bool
-        As in :func:`hang`.
-    """
-    rows = len(panel)
-    above = np.ones((*panel.shape, 2 if half_offset else 1), dtype=bool)
-    for i in range(1, rows):
-        for k, step in enumerate(_steps(i, half_offset, first_shifted)):
-            above[i, :, k] = _moved(panel[i - 1], step, -1) == panel[i]
-    return Clips(panel[:, 1:] == panel[:, :-1], above)
-
-
 def _from_each(
     tops: Index,
     inside: Mask,
@@ -164,7 +145,7 @@ def _from_each(
         held = (tops[:, None] == i) | (heads[i] & (tops[:, None] <= i))
         if i:
             for k, step in enumerate(_steps(i, half_offset, first_shifted)):
-                held |= _moved(hung[:, i - 1], step, False) & clips.above[i, :, k]
+                held |= _moved(hung[:, i - 1], step) & clips.above[i, :, k]
         held = held & there
         # pieces of the row: a piece hangs as soon as one of its cells is held
         joined = there[1:] & there[:-1] & clips.side[i]
@@ -185,58 +166,13 @@ def _steps(i: int, half_offset: bool, first_shifted: bool) -> tuple[int, ...]:
     return (0, 1) if (i % 2 == 0) == first_shifted else (-1, 0)
 
 
-def _moved(values: Index | Mask, step: int, fill: int | bool) -> Index | Mask:
+def _moved(values: Mask, step: int) -> Mask:
     """Give at each place of the last axis the value `step` places to its right."""
     if step == 0:
         return values
-    out = np.full_like(values, fill)
+    out = np.zeros_like(values)
     if step > 0:
         out[..., :-step] = values[..., step:]
     else:
         out[..., -step:] = values[..., :step]
     return out
-
-
-def number(mask: Mask) -> tuple[Index, Index, Index, Index]:
-    """Give cells their numbers: rows from the top, cells from the left looking uphill.
-
-    Parameters
-    ----------
-    mask : (r, c) bool array
-        The cell is laid.
-
-    Returns
-    -------
-    grid_row, grid_column : (n,) int array
-        Where each cell stands in the grid; by row, then from the left.
-    row, cell : (n,) int array
-        Its row from 1, without gaps, and its number in the row from 1, on across any gap.
-    """
-    grid_row, grid_column = np.nonzero(mask)
-    _, row = np.unique(grid_row, return_inverse=True)
-    in_row = np.bincount(row)
-    before = np.repeat(np.cumsum(in_row) - in_row, in_row)
-    return grid_row, grid_column, row + 1, np.arange(len(row)) - before + 1
-
-
-def neighbours(
-    grid_row: Index, grid_column: Index, half_offset: bool, first_shifted: bool = False
-) -> Index:
-    """Give the pairs of cells that stand edge to edge.
-
-    Parameters
-    ----------
-    grid_row, grid_column : (n,) int array
-        Where each cell stands in the grid; no two alike.
-    half_offset, first_shifted : bool
-        As in :func:`hang`.
-
-    Returns
-    -------
-    (m, 2) int array
-        Indices of the cells: left and right, or upper and lower.
-    """
-    if not half_offset:
-        return clip_pairs(grid_row, grid_column, False)
-    shifted = (np.asarray(grid_row) % 2 == 0) == first_shifted
-    return clip_pairs(grid_row, 2 * np.asarray(grid_column) + shifted, True)
