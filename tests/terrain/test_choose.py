@@ -59,9 +59,7 @@ def bank(x, y):
 def test_breaklines_matter_more_than_the_way_between_points(site_of):
     xyz = spots(300, 0.005, 3, bank)
     x = np.linspace(0, 30, 31)
-    edges = np.concatenate(
-        [np.column_stack([x, 0 * x + y, bank(x, 0 * x + y)]) for y in (9.0, 11.5)]
-    )
+    edges = [np.column_stack([x, 0 * x + y, bank(x, 0 * x + y)]) for y in (9.0, 11.5)]
     near = lambda x, y: np.abs(y - 10.25) < 2.5  # noqa: E731
     bare = choose_surface(gather(site_of(xyz, sigma=0.005)), WINDOW)
     n = len(xyz)

@@ -112,10 +112,10 @@ def _score(
     trials.sort(key=lambda t: t.rmse)
     if trials[0].name == TIN and not survey.breaklines:
         # creases between flat triangles would bend every row laid across them: without breaklines
-        # they are taken only where better by more than chance (one standard error)
+        # they are taken only where better by more than chance (two standard errors)
         missed = {name: (z[common] - p[common]) ** 2 for name, p in ways}
         better = missed[trials[1].name] - missed[TIN]
-        if better.mean() <= better.std() / np.sqrt(len(better)):
+        if better.mean() <= 2 * better.std() / np.sqrt(len(better)):
             trials[:2] = trials[1], trials[0]
     return tuple(trials), ()
 
