@@ -94,7 +94,7 @@ def test_the_best_lies_between_guarantee_and_bound():
         ({"cell": [0.6, -0.4]}, "cell"),
         ({"cell": [0.6, np.nan]}, "cell"),
         ({"rotation": np.inf}, "rotation"),
-        ({"outline": SQUARE * 1e5}, "millions of cells"),
+        ({"outline": SQUARE * 1e5}, "a million cells"),
         ({"outline": SQUARE[[0, 2, 1, 3]]}, "outline: crosses itself"),
         ({"exclusions": [SQUARE, SQUARE[[0, 2, 1, 3]]]}, "exclusion 2: crosses itself"),
     ],

@@ -9,8 +9,9 @@ import numpy as np
 
 from hillwright.arrays import Array, Index
 from hillwright.layout.bound import area_bound
-from hillwright.layout.branch import Lattice, search
+from hillwright.layout.branch import search
 from hillwright.layout.erosion import Anchors
+from hillwright.layout.squares import Lattice
 
 LARGE = 5000
 """Cells from which a gap of 2 cells to the bound is good enough to stop."""

@@ -18,7 +18,7 @@ from hillwright.layout.fit import best_placing
 from hillwright.layout.lattice import counts
 from hillwright.method import method
 
-MOST_CELLS = 4_000_000  # an outline of more is a mistake in the units
+MOST_CELLS = 1_000_000  # an outline of more is a mistake in the units
 
 BONDS = {
     "stacked": False,
@@ -153,7 +153,7 @@ def best_fit(
     ------
     OutOfRange
         A ring that crosses itself or has no area, a cell without area, an unknown bond, or an
-        outline for millions of cells.
+        outline for a million cells.
 
     Notes
     -----
@@ -202,7 +202,7 @@ def whole_cells_in_circle(
     Raises
     ------
     OutOfRange
-        A radius below 0, a cell without area, or a circle for millions of cells.
+        A radius below 0, a cell without area, or a circle for more than a million cells.
     """
     half_offset = _half_offset(bond)
     width, run = _pair("cell", cell)
@@ -214,7 +214,9 @@ def whole_cells_in_circle(
         raise OutOfRange("cell", f"{width:g} by {run:g} has no area", "give both sides above 0")
     largest = float(r.max(initial=0))
     if 4 * largest**2 > MOST_CELLS * width * run:
-        raise OutOfRange("radius", f"{largest:g} is for millions of cells", "check the units")
+        raise OutOfRange(
+            "radius", f"{largest:g} is for more than a million cells", "check the units"
+        )
     i = np.arange(np.floor((-largest - dv) / run), np.ceil((largest - dv) / run) + 1)
     far = np.maximum(np.abs(dv + i * run), np.abs(dv + (i + 1) * run))
     reach = r**2 - far**2
@@ -236,7 +238,7 @@ def _anchors(
     rings = [[np.asarray(ring, dtype=float) @ turn for ring in of] for of in (outlines, exclusions)]
     E = anchor_region(rings[0], rings[1], width, run)
     if E.ground.area > MOST_CELLS * width * run:
-        raise OutOfRange("outline", "has room for millions of cells", "check the units")
+        raise OutOfRange("outline", "has room for more than a million cells", "check the units")
     return E
 
 
