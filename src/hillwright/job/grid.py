@@ -167,16 +167,19 @@ class System:
         reach = 500 / self.unit
         arms = np.array([[-1, 0], [1, 0], [0, -1], [0, 1]]) * reach
         lon, lat = self._lonlat(middle + arms)
-        azimuth, _, far = self.crs.get_geod().inv(lon[::2], lat[::2], lon[1::2], lat[1::2])
+        out, back, far = self.crs.get_geod().inv(lon[::2], lat[::2], lon[1::2], lat[1::2])
         across, along = 1000 / np.asarray(far)
-        skew = math.radians((azimuth[0] - azimuth[1]) % 360 - 90)
+        # an arm is a geodesic: its bearing in the middle is the mean of those at its ends
+        start, end = np.asarray(out), np.asarray(back) + 180
+        bearing = start + ((end - start + 180) % 360 - 180) / 2
+        skew = math.radians((bearing[0] - bearing[1]) % 360 - 90)
         if not (abs(along / across - 1) < 2e-5 and abs(skew) < 2e-5):  # 1 mm in 50 m
             raise SurveyError(
                 f"survey.crs {self.name}",
                 f"a metre north is {100 * abs(along / across - 1):.2g} % off a metre east there",
                 "give the survey in a system that keeps shapes, as UTM or a state plane zone",
             )
-        return math.sqrt(along * across), math.radians(float(azimuth[1]))
+        return math.sqrt(along * across), math.radians(float(bearing[1]))
 
 
 def _figure(crs: Any) -> str:
@@ -195,7 +198,8 @@ def _figure(crs: Any) -> str:
 @cache
 def factor(name: str) -> float:
     """Metres in a unit of length; kept, because a file asks the same thing on every line."""
-    return units.unit_factor(name)
+    metres = units.unit_factor(name)
+    return next((m for m in _NAMES if math.isclose(m, metres, rel_tol=1e-12)), metres)
 
 
 def unit_factor(name: str, where: str) -> float:

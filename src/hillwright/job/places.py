@@ -26,21 +26,8 @@ _IN_DEGREES = (
     "the survey is in degrees, so places in feet or metres have no zero",
     "give them in the GeoJSON outline, or the survey in a projected system",
 )
-_PLACES = frozenset(
-    [
-        "corners",
-        "centre",
-        "A",
-        "B",
-        "start",
-        "end",
-        "string",
-        "fixed_rows",
-        "fixed_cell",
-        "keep",
-        "leave_out",
-    ]
-)
+_CHOSEN = {"string", "fixed_rows", "fixed_cell", "keep", "leave_out"}
+_PLACES = {"corners", "centre", "A", "B", "start", "end", *_CHOSEN}
 _FOOT = re.compile(r"""\d\s*(ft|foot|feet|'|in|inch|inches|"|yd|yard)\s*$""")
 _SMALLEST, _LARGEST = 1.0, 1000.0  # a hillside that one crew plants [m]
 
