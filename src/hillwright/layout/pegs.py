@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from hillwright.arrays import Array, Index, Mask
+from hillwright.layout.groundtapes import BENT, along_ground, bent_by, spread_of
 from hillwright.layout.tapes import FLATTEST, SHARPEST
 from hillwright.terrain.heightfield import HeightField
 from hillwright.terrain.model import Surface
@@ -57,7 +58,9 @@ def choose_pegs(
     i, j = np.triu_indices(len(places), 1)
     if fixed is not None:
         i, j = i[: len(places) - 1], j[: len(places) - 1]  # pairs with the given one
-    best = int(np.argmin(_score(places, tried, i, j)))
+    bent = bent_by(surface.graded, places[:, None], tried)[1] > BENT
+    lie = along_ground(surface.graded, tried, places)
+    best = int(np.argmin(_score(places, tried, bent, lie, i, j)))
     first, second = places[i[best]], places[j[best]]
     if a is not None:
         return a, second
@@ -69,14 +72,14 @@ def choose_pegs(
     return first, second
 
 
-def _score(places: Array, points: Array, i: Index, j: Index) -> Array:
-    """Tell how poor each pair of places is: badly meeting tapes count most."""
+def _score(places: Array, points: Array, bent: Mask, lie: Array, i: Index, j: Index) -> Array:
+    """Tell how poor each pair of places is: badly meeting tapes count most, then bent ones."""
     tape = np.linalg.norm(places[:, None] - points, axis=2)
     apart = np.linalg.norm(places[i] - places[j], axis=1)[:, None]
     da, db = np.maximum(tape[i], 1e-6), np.maximum(tape[j], 1e-6)
     angle = np.arccos(np.clip((da**2 + db**2 - apart**2) / (2 * da * db), -1, 1))
     poor = ((angle < SHARPEST) | (angle > FLATTEST)).mean(axis=1)
-    spread = np.minimum(1 / np.maximum(np.sin(angle), 1e-6), 10).mean(axis=1)
+    spread = np.minimum(np.nan_to_num(spread_of(lie[i], lie[j]), nan=10.0), 10).mean(axis=1)
     # points on both sides of A to B: each pair of readings then means two places
     way = (places[j] - places[i])[:, None, :2]
     to = points[None, :, :2] - places[i][:, None, :2]
@@ -85,7 +88,8 @@ def _score(places: Array, points: Array, i: Index, j: Index) -> Array:
     long = np.maximum(np.maximum(da, db) - _LONG, 0).mean(axis=1) / _LONG
     z = places[:, 2]
     high = ((z[i] + z[j]) / 2 - z.min()) / max(float(np.ptp(z)), 1e-9)
-    return np.asarray(10 * poor + spread + 5 * two_sided + long + 0.3 * high)
+    over = (bent[i].mean(axis=1) + bent[j].mean(axis=1)) / 2
+    return np.asarray(10 * poor + spread + 5 * two_sided + 2 * over + long + 0.3 * high)
 
 
 def _candidates(surface: Surface, keep_off: list[Array], base_line: Array | None) -> Array:

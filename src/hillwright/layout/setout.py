@@ -10,6 +10,7 @@ import shapely
 from hillwright.arrays import Array, Index, frozen
 from hillwright.errors import SurveyError
 from hillwright.job.site import Site
+from hillwright.layout.groundtapes import meeting_angle, set_by_tapes, spread_on_ground
 from hillwright.layout.model import Layout, SetOut
 from hillwright.layout.pegs import choose_pegs, height_at, is_supported
 from hillwright.layout.setoutwords import lifted, poor_points, row_workings
@@ -22,7 +23,6 @@ from hillwright.layout.stretches import (
     first_block,
     stretches,
 )
-from hillwright.layout.tapes import meeting_angle, set_by_tapes
 from hillwright.layout.tolerances import STAKE, TAPE_SIGMA
 from hillwright.terrain.model import Surface
 
@@ -73,10 +73,10 @@ def set_out(
     station, offset = station_offset(pegs.base_line[0], pegs.base_line[1], ends)
     tape_a, tape_b = (np.linalg.norm(ends - peg, axis=2) for peg in (pegs.a, pegs.b))
     angle = meeting_angle(ends, pegs.a, pegs.b)
-    with np.errstate(divide="ignore"):
-        sigma = tape_sigma * np.sqrt(2) / np.sin(angle)
+    spread = spread_on_ground(surface.graded, ends.reshape(-1, 3), pegs.a, pegs.b)
+    sigma = tape_sigma * spread.reshape(-1, 2)
     straight = np.linalg.norm(end - start, axis=1)
-    closure = _closure(surface, pegs, ends, tape_a, tape_b, rounding)
+    closure = _closure(surface, pegs, ends, (tape_a, tape_b), spread.reshape(-1, 2), rounding)
     string = layout.top_string
     down = distance_from_string(string, start) if len(start) else np.empty(0)
     check = (
@@ -227,17 +227,27 @@ def _on_ground(surface: Surface, line: Array, notes: list[str]) -> Array:
 
 
 def _closure(
-    surface: Surface, pegs: _Pegs, ends: Array, tape_a: Array, tape_b: Array, rounding: float
+    surface: Surface,
+    pegs: _Pegs,
+    ends: Array,
+    tapes: tuple[Array, Array],
+    spread: Array,
+    rounding: float,
 ) -> Array:
-    """(r,) length start to end by the printed readings, less the true one; inf without one [m]."""
+    """(r,) length start to end by the printed readings, less the true one [m].
+
+    Where rounded tapes do not meet at all: how far the rounding may put the point out.
+    """
     if not len(ends):
         return np.empty(0)
-    read_a, read_b = (np.round(t.ravel() / rounding) * rounding for t in (tape_a, tape_b))
+    read_a, read_b = (np.round(t.ravel() / rounding) * rounding for t in tapes)
     guess = ends.reshape(-1, 3)[:, :2]
     points = set_by_tapes(surface.graded, pegs.a, pegs.b, read_a, read_b, guess).reshape(ends.shape)
     length = np.linalg.norm(points[:, 1] - points[:, 0], axis=1)
     true = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
-    return np.asarray(np.where(np.isfinite(length), length - true, np.inf))
+    farthest = np.maximum(*tapes).max(axis=1)  # no point is out by more than a tape is long
+    out = np.minimum(rounding * np.nan_to_num(spread, nan=np.inf).max(axis=1), farthest)
+    return np.asarray(np.where(np.isfinite(length), length - true, out))
 
 
 def _unclosed(found: Stretches, closure: Array) -> tuple[str, ...]:

@@ -5,14 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from hillwright.arrays import Array, Mask
+from hillwright.layout.groundtapes import BENT, bent_by
 from hillwright.layout.stations import station_offset
 from hillwright.layout.stretches import Stretches, distance_from_string, foot_on_string
 from hillwright.layout.tapes import FLATTEST, SHARPEST, slope_distance
 from hillwright.layout.tolerances import ANCHOR, STAKE
 from hillwright.method import Method, Number, Working
 from hillwright.terrain.model import Ground
-
-_LIFT = 0.005  # a tape bent over a hump may read this much long [m]
 
 
 def poor_points(found: Stretches, angle: Array, sigma: Array) -> tuple[str, ...]:
@@ -41,21 +40,14 @@ def lifted(ground: Ground, found: Stretches, ends: Array, a: Array, b: Array) ->
     """Say which taut tapes from the pegs to the ends (r, 2, 3) would lie bent over a hump."""
     if not len(ends):
         return ()
-    share = np.linspace(0.05, 0.95, 19)[:, None]
-    worst, where = 0.0, ""
-    count = 0
+    flat = ends.reshape(-1, 3)
+    worst, where, count = 0.0, "", 0
     for name, peg in (("A", a), ("B", b)):
-        way = ends.reshape(-1, 1, 3) - peg
-        line = peg + share * way
-        with np.errstate(all="ignore"):
-            above = np.asarray(ground.at(line[..., 0], line[..., 1])[0]) - line[..., 2]
-        hump = np.where(np.isfinite(above), above, 0).max(axis=1)
-        length = np.linalg.norm(way[:, 0], axis=1)
-        # a shallow arch of height h over length L is longer than its chord by 8 h^2 / (3 L)
-        bent = (8 * np.maximum(hump, 0) ** 2 / (3 * np.maximum(length, 1e-9))) > _LIFT
+        hump, long = bent_by(ground, peg, flat)
+        bent = long > BENT
         count += int(bent.sum())
-        if bent.any() and hump[bent].max() > worst:
-            k = int(np.argmax(np.where(bent, hump, 0)))
+        k = int(np.argmax(np.where(bent, hump, 0)))
+        if bent[k] and hump[k] > worst:
             worst, where = float(hump[k]), f"{name} to {found.name[k // 2]}-{'SE'[k % 2]}"
     if not count:
         return ()
@@ -85,20 +77,23 @@ def row_workings(
                 _taped(f"{thing}.{tape}", start[i] - peg, f"from peg {tape[-1].upper()}")
             )
         east, north = (start[i] - base_line[0])[:2].tolist()
-        for figure, value in (("station", station[i]), ("offset", offset[i])):
+        for figure, value, equation, note in (
+            ("station", station[i], "station = E sin(b) + N cos(b)", ""),
+            ("offset", offset[i], "offset = E cos(b) - N sin(b)", "right of the line is positive"),
+        ):
             found_workings.append(
                 Working(
                     f"{thing}.{figure}",
                     by_method.title,
-                    by_method.equation,
+                    equation,
                     (
-                        Number("east of the line's start", east, "m"),
-                        Number("north of it", north, "m"),
-                        Number("bearing of the line", bearing, "rad"),
+                        Number("E, east of the line's start", east, "m"),
+                        Number("N, north of it", north, "m"),
+                        Number("b, bearing of the line", bearing, "rad"),
                     ),
                     Number(figure, float(value), "m"),
                     by_method.source,
-                    "right of the line is positive" if figure == "offset" else "",
+                    note,
                 )
             )
         taped = _taped(f"{thing}.from_string", start[i] - foot[i], "")
