@@ -110,3 +110,16 @@ def test_a_hundred_thousand_places_on_four_million_nodes_are_read_at_once():
     start = time.perf_counter()
     field.at(x, y)
     assert time.perf_counter() - start < 0.5  # 0.02 to 0.05 s alone on the machine
+
+
+@given(seed=st.integers(0, 99), size=st.integers(2, 9))
+def test_few_places_and_many_are_read_alike(seed: int, size: int) -> None:
+    chance = np.random.default_rng(seed)
+    field = HeightField(0.0, 0.0, 1.0, chance.normal(size=(size, size + 1)))
+    x, y = chance.uniform(-0.5, size + 0.5, (2, 900))
+    x[0], y[1] = np.nan, 0.0
+    many = field.at(x, y)
+    few = [field.at(x[k : k + 100], y[k : k + 100]) for k in range(0, 900, 100)]
+    for k in range(3):
+        joined = np.concatenate([part[k] for part in few])
+        assert np.allclose(many[k], joined, rtol=0, atol=1e-12, equal_nan=True)

@@ -51,12 +51,12 @@ def lay_out(surface: Surface, site: Site, cell: CellShape, choices: Choices) -> 
     finalists = choose(ground, outline, site, cell, choices)
     searched = sum(f.searched for f in finalists)
     bound, best = 0, None
-    for chosen in finalists:
+    for chosen in finalists:  # best first
+        if best is not None and best.count >= chosen.worth:
+            break
         hung = _hang_grid(ground, chosen.course, outline, cell, strings, choices)
         if best is None or hung.count > best.count:
             bound, best = chosen.bound, hung
-        if best.count >= max(f.worth for f in finalists):
-            break
     assert best is not None
     # the net from the chosen joint differs by a hair from the one that was searched; where that
     # costs cells at the strings, shift once more on the new net
@@ -131,16 +131,17 @@ def _hang_grid(
     """Lay the net from a joint of row 1, cut it into panels and keep what hangs."""
     net = courses.lay(ground, course, outline, across_of(cell), cell.run, False)
     top, joint = net.nodes[0], 2 if cell.half_offset else 1
-    corners, _, column = cells_of(net, cell.half_offset, net.column0)
-    wanted = column[strings.wanted(corners[..., :2])]
-    if not len(wanted):
-        first, last = net.column0, min(net.column0 + joint, len(top) - 1)
+    corners, line, column = cells_of(net, cell.half_offset, net.column0)
+    wanted = strings.wanted(corners[..., :2])
+    if wanted.any():
+        first, last = int(column[wanted].min()), int(column[wanted].max()) + joint
+        deep = int(line[wanted].max()) + 2  # a panel's own net may lie a row otherwise
     else:
-        first, last = int(wanted.min()), int(wanted.max()) + joint
+        first, last, deep = net.column0, min(net.column0 + joint, len(top) - 1), 1
     # panels begin on a joint of the rows that are not moved
     first -= (first - net.column0) % joint
     last = min(last + (net.column0 - last) % joint, len(top) - 1)
-    lines = (0, net.nodes.shape[0] - 1)
+    lines = (0, min(deep, net.nodes.shape[0] - 1))
     panels = make_panels(
         ground,
         top,
