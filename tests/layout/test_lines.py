@@ -41,7 +41,7 @@ def test_straight_on_a_cylinder_and_a_cone_is_straight_on_the_unrolled_sheet():
     line = geodesic(cylinder(10.0), ORIGIN, np.array([0.6, 0.8]), 0.5, 20)
     arc = 10 * np.arcsin(line[:, 1] / 10)
     assert np.allclose(np.diff(line[:, 0]), 0.3, atol=3e-4)
-    assert np.ptp(np.diff(arc) / np.diff(line[:, 0])) < 1e-12
+    assert np.ptp(np.diff(arc) / np.diff(line[:, 0])) < 1e-9
     steep = 0.7
     line = geodesic(cone(steep), np.array([0, -10.0, 0]), np.array([1.0, 0.2]), 0.25, 40)
     rho = math.hypot(1, steep) * np.hypot(line[:, 0], line[:, 1])

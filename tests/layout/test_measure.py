@@ -6,6 +6,7 @@ from hills import cylinder, plane
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hillwright.errors import OutOfRange
 from hillwright.layout.measure import (
     base_normal,
     bend_between,
@@ -103,3 +104,8 @@ def test_a_cell_over_the_edge_of_the_survey_has_no_gap_but_keeps_its_shape():
     found = measure(corners, cylinder(10.0))
     assert math.isnan(found.gap[0])
     assert math.isfinite(found.twist[0])
+
+
+def test_a_pair_of_cells_that_are_not_there_is_refused():
+    with pytest.raises(OutOfRange, match="0 to 0"):
+        bend_between(np.array([[0, 0, 1.0]]), np.array([[0, 1]]))

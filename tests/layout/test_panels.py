@@ -43,6 +43,11 @@ def test_a_plane_needs_one_panel_and_no_seam(cell):
     assert found.line.max() == 7
 
 
+def test_clips_without_play_still_do_on_a_plane():
+    found = hang(plane(0.1, 0.6), dataclasses.replace(CELL, clip_play=0.0), (0, 0), 6, (0, 4))
+    assert len(found.line) == 24
+
+
 @pytest.mark.parametrize("cell", [CELL, HALF])
 @pytest.mark.parametrize("hill", [sphere(30.0), translation(1 / 40, -1 / 40)])
 def test_where_the_clips_could_not_follow_the_net_is_cut_and_every_cell_keeps_in_play(cell, hill):

@@ -7,10 +7,12 @@ level (a contour), or upright through a string. A line ends in NaN rows where th
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from hillwright.arrays import Array
-from hillwright.layout.meet import meet
+from hillwright.layout.meet import meet_and_slope
 from hillwright.terrain.model import Ground
 
 _LEVEL = np.array([0.0, 0.0, 1.0])
@@ -53,10 +55,10 @@ def geodesics(ground: Ground, start: Array, heading: Array, step: float, count: 
     turn = np.zeros((len(start), 2))
     for k in range(count):
         normal = np.column_stack((-slope, np.ones(len(slope))))
-        points[k + 1] = _next(ground, points[k], along, np.cross(normal, along), step, turn)
+        plane = np.cross(normal, along)
+        points[k + 1], slope = _next(ground, points[k], along, plane, step, turn)
         if np.isnan(points[k + 1, :, 0]).all():
             break
-        slope = _slopes(ground, points[k + 1])
         if k:
             turn = (points[k + 1] - points[k] - along)[:, :2]
         along = points[k + 1] - points[k]
@@ -114,10 +116,10 @@ def along_contour(ground: Ground, start: Array, step: float, count: int, side: i
     slope = _slopes(ground, points[:1])[0]
     along = side * np.array([slope[1], -slope[0], 0.0])
     for k in range(count):
-        points[k + 1] = _next(ground, points[k, None], along[None], _LEVEL[None], step)[0]
-        if np.isnan(points[k + 1, 0]):
+        found, slopes = _next(ground, points[k, None], along[None], _LEVEL[None], step)
+        if np.isnan(found[0, 0]):
             break
-        slope = _slopes(ground, points[k + 1, None])[0]
+        points[k + 1], slope = found[0], slopes[0]
         level = np.array([slope[1], -slope[0], 0.0])
         # go on the way we came, also where a gully turns the uphill side round
         along = level if level @ (points[k + 1] - points[k]) > 0 else -level
@@ -164,15 +166,21 @@ def along_string(
     legs = np.diff(corners, axis=0)
     legs /= np.linalg.norm(legs, axis=1)[:, None]
     ends = _drape(ground, corners[1:])
+    slope = _slopes(ground, points[:1])[0]
     for k in range(count):
         while leg + 1 < len(legs) and np.linalg.norm(ends[leg] - points[k]) < step:
             leg += 1
         along = np.append(legs[leg], 0.0)
         # on a new leg the last point lies off the leg, and the plane goes through its corner
         upright = np.cross(_LEVEL, along)
-        points[k + 1] = _on_leg(ground, points[k], along, upright, step, corners[leg])
-        if np.isnan(points[k + 1, 0]):
+        turn = _to_leg(points[k], slope, along, step, corners[leg])
+        through = np.append(corners[leg], 0.0)
+        found, slopes = _next(
+            ground, points[k, None], along[None], upright[None], step, turn, through
+        )
+        if np.isnan(found[0, 0]):
             break
+        points[k + 1], slope = found[0], slopes[0]
     return points
 
 
@@ -213,7 +221,7 @@ def _next(
     step: float,
     turn: Array | float = 0.0,
     through: Array | None = None,
-) -> Array:
+) -> tuple[Array, Array]:
     """Find the next points, each a chord away and in a plane, on the side of ``along``.
 
     Parameters
@@ -231,8 +239,10 @@ def _next(
 
     Returns
     -------
-    (k, 3) array
+    points : (k, 3) array
         The next points, or NaN [m].
+    slope : (k, 2) array
+        The gradient of the ground there.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
         along = along / np.linalg.norm(along, axis=1)[:, None]
@@ -246,21 +256,15 @@ def _next(
         off = (normal * (p - base)).sum(axis=0)
         return 0.5 * ((chord * chord).sum(axis=0) - step**2), chord, off, normal
 
-    found = meet(ground, guess.T, chord_and_plane, step).T
-    forward = ((found - point) * along).sum(axis=1) > 0
-    return np.where(forward[:, None], found, np.nan)
+    found, slope = meet_and_slope(ground, guess.T, chord_and_plane, step)
+    forward = ((found.T - point) * along).sum(axis=1) > 0
+    return np.where(forward[:, None], found.T, np.nan), slope.T
 
 
-def _on_leg(
-    ground: Ground, point: Array, along: Array, upright: Array, step: float, corner: Array
-) -> Array:
-    """Find the next point (3,) on a leg of a string that ``point`` may not lie on itself."""
+def _to_leg(point: Array, slope: Array, along: Array, step: float, corner: Array) -> Array:
+    """Give how to get from a step straight ahead to a leg that ``point`` may not lie on (2,)."""
     back = (corner - point[:2]) @ along[:2]
     aside = corner - point[:2] - back * along[:2]
-    rise = _slopes(ground, point[None])[0] @ along[:2]
-    ahead = float(np.sqrt(max(step**2 / (1 + rise**2) - aside @ aside, 0.0)))
-    turn = aside + (ahead - step) * along[:2]
-    through = np.append(corner, 0.0)
-    return np.asarray(
-        _next(ground, point[None], along[None], upright[None], step, turn, through)[0]
-    )
+    rise = slope @ along[:2]
+    ahead = math.sqrt(max(float(step**2 / (1 + rise**2) - aside @ aside), 0.0))
+    return np.asarray(aside + (ahead - step) * along[:2])

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from hillwright.arrays import Array, Index
+from hillwright.errors import OutOfRange
 from hillwright.method import method
 from hillwright.terrain.model import Ground
 
@@ -104,12 +105,15 @@ def cell_twist(corners: Array) -> Array:
     Returns
     -------
     (n,) array
-        Distance of a corner from the plane of the other three, the largest of the four. [m]
+        Distance of a corner from the plane of the other three, the largest of the four; not a
+        number for corners in one line. [m]
     """
     c = corners
     volume = np.cross(c[:, 2] - c[:, 0], c[:, 3] - c[:, 1]) * (c[:, 1] - c[:, 0])
     sides = np.cross(np.roll(c, -1, axis=1) - c, np.roll(c, 1, axis=1) - c)
-    return np.asarray(np.abs(volume.sum(axis=1)) / np.linalg.norm(sides, axis=2).min(axis=1))
+    least = np.linalg.norm(sides, axis=2).min(axis=1)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.abs(volume.sum(axis=1)) / least)
 
 
 def base_normal(corners: Array) -> Array:
@@ -170,15 +174,22 @@ def bend_between(normal: Array, pairs: Index) -> Array:
     ----------
     normal : (n, 3) array
         Unit normals of the base planes of the cells. [-]
-    pairs : (m, 2) array of integers
+    pairs : (m, 2) array of int
         Which cells are clipped together, counted from 0. [-]
 
     Returns
     -------
     (m,) array
         Angle between their base planes; 0 when they lie in one plane. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        A pair names a cell that is not there.
     """
     pairs = np.asarray(pairs, np.intp)
+    if pairs.size and not (pairs.min() >= 0 and pairs.max() < len(normal)):
+        raise OutOfRange("pairs", "names a cell that is not there", f"0 to {len(normal) - 1}")
     a, b = normal[pairs[:, 0]], normal[pairs[:, 1]]
     return np.asarray(np.arctan2(np.linalg.norm(np.cross(a, b), axis=1), (a * b).sum(axis=1)))
 

@@ -37,6 +37,17 @@ def meet(ground: Ground, guess: Array, conditions: Conditions, reach: float) -> 
     (3, n) array
         The points; NaN where the ground ends or the conditions cannot be met [m].
     """
+    return meet_and_slope(ground, guess, conditions, reach)[0]
+
+
+def meet_and_slope(
+    ground: Ground, guess: Array, conditions: Conditions, reach: float
+) -> tuple[Array, Array]:
+    """Find points as :func:`meet` does, and the gradient (2, n) of the ground at them.
+
+    The gradient is that of the last look-up, less than ``1e-7 reach`` away: good for going on
+    along a line without another look-up.
+    """
     p = np.empty((3, guess.shape[1]))
     p[:2] = guess
     x, y, z = p  # views: one array holds the points throughout
@@ -56,4 +67,4 @@ def meet(ground: Ground, guess: Array, conditions: Conditions, reach: float) -> 
                 break
         z += damp * (zx * dx + zy * dy)
         p[:, ~(size <= _SETTLED * reach)] = np.nan
-    return p
+    return p, np.stack((zx, zy))

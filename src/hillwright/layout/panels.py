@@ -23,6 +23,8 @@ from hillwright.layout.net import lay_net
 from hillwright.layout.seams import part_by_bend, side_seams, without_overlap
 from hillwright.terrain.model import Ground
 
+_ROUNDING = 1e-9  # of a shear; a plane must do for clips without play [rad]
+
 Inside = Callable[[Array], Mask]  # corners in plan (n, 4, 2) [m] -> (n,) which cells are wanted
 
 
@@ -145,7 +147,7 @@ def make_panels(
     kept: list[_Laid] = []
     left_out: list[LeftOut] = []
     for part in laid:
-        over = part.shear > cell.max_shear
+        over = part.shear > cell.max_shear + _ROUNDING
         why = (
             f"shear would be {{:.1f}} deg, clips allow {math.degrees(cell.max_shear):.1f} deg,"
             " even in a panel of its own"
@@ -268,28 +270,30 @@ class _Cutter:
         return ends
 
     def _fits(self, first: int, last: int) -> bool:
-        return bool((self.lay(first, last).shear <= self._cell.max_shear).all())
+        return bool((self.lay(first, last).shear <= self._cell.max_shear + _ROUNDING).all())
 
     def _to_joint(self, column: float) -> int:
         return self._start + self._joint * round((column - self._start) / self._joint)
 
     def _longest(self, first: int, last: int, least: int) -> int:
-        """Find by halving the farthest column that a panel from ``first`` may reach."""
+        """Find the farthest column that a panel from ``first`` may reach."""
         if self._fits(first, last):
             return last
         short, far = self._to_joint(first + least), last
-        if short >= last:
-            return last
-        # shear grows about as the width, which tells where to try first
-        worst = float(self.lay(first, last).shear.max())
-        trial = self._to_joint(first + (last - first) * self._cell.max_shear / worst)
+        tried, tries = far, 0
         while far - short > self._joint:
-            trial = min(max(trial, short + self._joint), far - self._joint)
-            if trial in (short, far):
+            # shear grows about as the width, which tells where to try; halving makes sure of it
+            shear = float(self.lay(first, tried).shear.max(initial=0.0))
+            trial = (short + far) / 2
+            if tries < 3 and shear > 0:
+                trial = first + (tried - first) * self._cell.max_shear / shear
+            tried = self._to_joint(trial)
+            tried = min(max(tried, short + self._joint), far - self._joint)
+            if tried in (short, far):
                 break
-            if self._fits(first, trial):
-                short = trial
+            tries += 1
+            if self._fits(first, tried):
+                short = tried
             else:
-                far = trial
-            trial = self._to_joint((short + far) / 2)
-        return short
+                far = tried
+        return min(short, last)
