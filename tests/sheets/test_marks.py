@@ -3,6 +3,7 @@
 import math
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,7 +17,7 @@ from hillwright.sheets.furniture import scale_bar
 from hillwright.sheets.marks import Fill, Hatch, Line, Pen, Words, upright
 from hillwright.sheets.place import Candidate, Taken, text_box
 from hillwright.sheets.svg import hatch_lines, svg
-from hillwright.sheets.view import View, survey_xy, unit_label
+from hillwright.sheets.view import View, height_label, survey_xy, unit_label
 
 FRAME = Frame(182_880.0, 60_960.0, 0.3048, 0.3048, "ft", "", 0.0, "")
 metres = st.floats(-500, 500)
@@ -100,5 +101,8 @@ def test_a_nice_step_is_just_above_what_was_asked(least):
 
 
 def test_survey_feet_are_told_from_international_feet():
-    assert unit_label(0.3048) == "ft"
-    assert unit_label(1200 / 3937) == "US survey ft"
+    survey_foot = replace(FRAME, unit_name="us_survey_foot", z_unit=1200 / 3937)
+    assert (unit_label(FRAME), height_label(FRAME)) == ("ft", "ft")
+    assert (unit_label(survey_foot), height_label(survey_foot)) == ("US survey ft", "US survey ft")
+    # a grid's scale may be in the metres of a unit; its name stays
+    assert unit_label(replace(FRAME, unit=0.9999, unit_name="m")) == "m"

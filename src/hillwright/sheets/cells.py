@@ -7,9 +7,11 @@ import math
 import numpy as np
 
 from hillwright.arrays import Array, Index
-from hillwright.layout.model import Layout
+from hillwright.layout.model import Layout, SetOut
+from hillwright.sheets import tables
 from hillwright.sheets.drawing import FINE, HEAVY, LEAST_TEXT, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
+from hillwright.sheets.marks import Anchor
 from hillwright.sheets.place import Candidate
 
 
@@ -63,37 +65,37 @@ def number_cells(d: Drawing, layout: Layout) -> None:
             d.marks.append(number)
 
 
-def name_rows(d: Drawing, layout: Layout) -> None:
-    """Name every row at its left end, looking uphill; where rows are too narrow, some of them."""
-    if not len(layout.row):
+def name_rows(d: Drawing, layout: Layout, setout: SetOut) -> None:
+    """Name every line of the schedule at its left end, looking uphill; if too narrow, some."""
+    if not len(setout.row):
         return
     placed = d.view.place(layout.corners)
-    first = np.flatnonzero(np.append(True, layout.row[1:] != layout.row[:-1]))
     pitch = float(np.median(np.hypot(*(placed[:, 3] - placed[:, 0]).T)))
-    every = max(1, math.ceil(d.mm(2.0) / pitch))
-    every = next(n for n in (1, 2, 5, 10, 20, 50, 100, 1000) if n >= every)
-    for i in first:
-        row = int(layout.row[i])
+    every = next(n for n in (1, 2, 5, 10, 20, 50, 100, 1000) if n * pitch >= d.mm(2.0))
+    size = min(3.4, max(2.1, 0.8 * pitch / d.mm(1)))
+    names = tables.line_names(setout)
+    seen: set[int] = set()
+    for i in range(len(setout.row)):
+        row, begins = int(setout.row[i]), int(setout.row[i]) not in seen
+        seen.add(row)
         if row != 1 and row % every and row != layout.rows:
             continue
-        size = min(3.4, max(2.1, 0.8 * pitch / d.mm(1)))
-        edge = (placed[i, 0] + placed[i, 3]) / 2
-        outward = placed[i, 0] - placed[i, 1]
+        k = np.flatnonzero((layout.row == row) & (layout.number == setout.first[i]))[0]
+        edge = (placed[k, 0] + placed[k, 3]) / 2
+        outward = placed[k, 0] - placed[k, 1]
         outward = outward / np.hypot(*outward)
-        places = []
-        for gap in (1.6, 3.5, 6, 9, 13):
-            x, y = (float(v) for v in edge + outward * d.mm(gap))
-            angle = direction(placed[i, 0], placed[i, 1])
-            reading_outward = math.cos(angle) * outward[0] + math.sin(angle) * outward[1] > 0
-            places.append(Candidate(x, y, angle, "left" if reading_outward else "right"))
-        put = d.words("row-labels", f"R{row}", size, places, bold=True, needed=True)
-        if put and math.dist(put.at, edge) > d.mm(3):
+        angle = direction(placed[k, 0], placed[k, 1])
+        side: Anchor = (
+            "left" if math.cos(angle) * outward[0] + math.sin(angle) * outward[1] > 0 else "right"
+        )
+        gaps = (1.5, 2.4, 3.3, 4.2, 5.4, 7, 9, 13, 18)
+        places = [Candidate.on(edge + outward * d.mm(gap), angle, side) for gap in gaps]
+        # the rest of a row that is cut may find no room beside its tree; its numbers tell it
+        put = d.words("row-labels", names[i], size, places, bold=True, needed=begins)
+        if put and math.dist(put.at, edge) > d.mm(6):
             d.line_placed("row-labels", np.array([edge, put.at]), d.pen(FINE))
-    d.notes["row-labels"] = (
-        "R1, R2 ...  row, named at its left end looking uphill"
-        if every == 1
-        else f"R{every}, R{2 * every} ...  row, named at its left end looking uphill"
-    )
+    step = "" if every == 1 else f" (every {every})"
+    d.notes["row-labels"] = f"Row{step}, named at its left end looking uphill"
 
 
 def draw_seams(d: Drawing, layout: Layout) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
+import shapely
 
 from hillwright import units
 from hillwright.arrays import Array
@@ -54,6 +56,12 @@ class Drawing:
     def line_placed(self, layer: str, points: Array, pen: Pen, closed: bool = False) -> None:
         """Draw a line through points (k, 2) that are already placed in the view."""
         self.marks.append(Line(layer, np.asarray(points, dtype=float), pen, closed))
+
+    def keep_clear(self, xyz: Array) -> None:
+        """Let no label come to lie on a line through ground points (k, 2 or 3) [m]."""
+        for a, b in pairwise(self.view.place(xyz)):
+            if not np.array_equal(a, b):
+                self.taken.take(shapely.LineString([a, b]).buffer(self.mm(0.2), quad_segs=1))
 
     def words(
         self,

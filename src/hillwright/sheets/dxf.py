@@ -14,14 +14,14 @@ from hillwright.job.site import Frame
 from hillwright.sheets.marks import LAYERS, Circle, Hatch, Line, Mark, Words
 from hillwright.sheets.svg import CAP_MIDDLE
 
-# $INSUNITS by metres in one unit; 0 is "unitless" (DXF reference, from memory)
-_UNITS = {0.0254: 1, 0.3048: 2, 1200 / 3937: 21, 0.001: 4, 0.01: 5, 1.0: 6}
+# $INSUNITS by the name of the unit; 0 is "unitless" (DXF reference, from memory)
+_UNITS = {"in": 1, "ft": 2, "us_survey_foot": 21, "yd": 10, "mm": 4, "cm": 5, "m": 6}
 _WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)  # [mm / 100]
 
 
-def insert_units(unit: float) -> int:
-    """Give the DXF code of a unit of length, by its metres."""
-    return next((c for m, c in _UNITS.items() if math.isclose(m, unit, rel_tol=1e-9)), 0)
+def insert_units(unit: str) -> int:
+    """Give the DXF code of a unit of length, by its name in the frame."""
+    return _UNITS.get(unit, 0)
 
 
 def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
@@ -44,8 +44,8 @@ def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
     ezdxf.options.write_fixed_meta_data_for_testing = True
     try:
         document = ezdxf.new("R2018")
-        document.header["$INSUNITS"] = insert_units(frame.unit)
-        document.header["$MEASUREMENT"] = 1 if insert_units(frame.unit) in (4, 5, 6) else 0
+        document.header["$INSUNITS"] = insert_units(frame.unit_name)
+        document.header["$MEASUREMENT"] = 1 if insert_units(frame.unit_name) in (4, 5, 6) else 0
         document.styles.add("SHEET", font="SourceSans3-Regular.ttf")
         space = document.modelspace()
         pens: dict[tuple[float, ...], str] = {}

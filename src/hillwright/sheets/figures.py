@@ -9,8 +9,11 @@ from hillwright import units
 
 def length(value: float, system: units.System) -> str:
     """Write a length without its unit, as in "12.34"; the unit stands in the head."""
+    if not math.isfinite(value):
+        return "–"
     number, _, decimals = units.shown(value, "m", system)
-    return f"{number:,.{decimals}f}"
+    text = f"{number:,.{decimals}f}"
+    return text.lstrip("-") if not text.strip("-0.") else text
 
 
 def size(value: float, system: units.System) -> str:

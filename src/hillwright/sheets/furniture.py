@@ -52,9 +52,7 @@ def draw_grid(d: Drawing, names: tuple[str, str], cells: Array) -> None:
                 d.line_placed("grid", shapely.get_coordinates(part), d.pen(FINE, 0.3, 1.4))
             line = shapely.get_coordinates(cut)
             _letter(d, line, f"{names[axis]} {k * step:,.{_decimals(step)}f}")
-    d.notes["grid"] = (
-        f"Grid of the survey's own coordinates, every {step:,g} {unit_label(frame.unit)}"
-    )
+    d.notes["grid"] = f"Grid of the survey's own coordinates, every {step:,g} {unit_label(frame)}"
 
 
 def _letter(d: Drawing, line: Array, text: str) -> None:

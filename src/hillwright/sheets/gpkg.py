@@ -11,6 +11,7 @@ import shapely
 
 from hillwright.job.site import Frame
 from hillwright.sheets.ground import contour_lines, near_exclusions
+from hillwright.sheets.tables import line_names
 from hillwright.sheets.view import survey_xy
 
 if TYPE_CHECKING:
@@ -69,6 +70,7 @@ def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
             "LineString Z",
             shapely.linestrings(place(ends)),
             {
+                "line": list(line_names(setout)),
                 "row": setout.row,
                 "cells": setout.cells,
                 "first": setout.first,
@@ -77,9 +79,13 @@ def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
             },
         ),
         "stakes": (
-            "Point Z",
-            shapely.points(place(setout.stake)),
-            {"point": list(setout.stake_name), "description": list(setout.stake_note)},
+            "Point",  # in plan: a height that is not known must not turn into one
+            shapely.points(place(setout.stake)[:, :2]),
+            {
+                "point": list(setout.stake_name),
+                "elevation": setout.stake[:, 2] / frame.z_unit,
+                "description": list(setout.stake_note),
+            },
         ),
         "spots": (
             "Polygon",

@@ -16,7 +16,7 @@ from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
 from hillwright.sheets.marks import Circle, Fill, Hatch, Words
 from hillwright.sheets.place import Candidate, around, text_box
-from hillwright.sheets.view import unit_label
+from hillwright.sheets.view import height_label
 from hillwright.terrain.heightfield import HeightField
 from hillwright.terrain.model import Surface
 
@@ -77,8 +77,7 @@ def draw_contours(d: Drawing, lines: list[tuple[float, Array]], interval: float)
         pen = d.pen(THIN) if index else d.pen(FINE, 0.8, 0.5)
         d.line("contours", np.column_stack([line, z]), pen)
     d.notes["contours"] = (
-        f"Contour, every {interval:g} {unit_label(d.frame.z_unit)}; full line every "
-        f"{5 * interval:g}"
+        f"Contour, every {interval:g} {height_label(d.frame)}; full line every {5 * interval:g}"
     )
     for level, line in lines:
         if round(level / interval) % 5 == 0:

@@ -73,7 +73,7 @@ def draw_benchmarks(d: Drawing, setout: SetOut) -> None:
         d.line_placed("benchmarks", np.array(corners), d.pen(MEDIUM), closed=True)
         d.marks.append(Circle("benchmarks", (x, y), d.mm(0.35), d.pen(FINE), 0.0))
         d.taken.take_points(np.array([[x, y]]), d.mm(1.9))
-        label = f"{name}: {float(d.view.height(peg[2])):.2f}"
+        label = f"{name}: {float(d.view.height(peg[2])) + 0.0:.2f}".replace("-0.00", "0.00")
         half = text_width(label, d.mm(2.8), bold=True) / 2
         places = around(x, y, [d.mm(v) for v in (2.8, 4, 6, 9, 13)], half)
         d.words("benchmarks", label, 2.8, places, bold=True, needed=True)

@@ -153,10 +153,13 @@ def _data(
             **tables.schedule(setout, system),
             "notes": [
                 words.closure_text(setout, system),
+                *words.square_text(setout, system),
+                *([setout.note] if setout.note else []),
                 "Stations and offsets are level distances: right or left of the base line as you "
                 "look from its start to its end. All other lengths are slope distances.",
                 *([words.INCHES] if system == "us" else []),
-                "W: poor tape point, use station and offset. C: the printed readings do not close.",
+                "W: poor tape point, use station and offset. C: the printed readings do not close. "
+                '"String to start": from the left end of the top string (stake TS-1).',
             ],
         },
         "steps": words.steps(setout, system),
@@ -197,7 +200,7 @@ def _data(
 def _title(plan: Plan) -> dict[str, str]:
     job, frame = plan.opened.job, plan.site.frame
     site, system = job.site, job.units
-    datum = f"survey in {unit_label(frame.unit)}, {frame.crs or 'local grid'}"
+    datum = f"survey in {unit_label(frame)}, {frame.crs or 'local grid'}"
     return {
         "document": f"Set-out of {site.name}",
         "name": site.name,

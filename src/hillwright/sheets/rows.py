@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -39,24 +40,27 @@ def rows_csv(plan: Plan) -> str:
     """Give the row schedule in the job's units; offsets right of the base line are positive."""
     s, system = plan.setout, plan.opened.job.units
     u = figures.unit(system)
-    head = ["row", "cells", "first", "last", f"from_string_{u}"]
+    head = ["line", "row", "cells", "first", "last", f"from_string_{u}"]
     for end in ("start", "end"):
         head += [f"{what}_{end}_{u}" for what in ("station", "offset", "tape_a", "tape_b")]
         head += [f"meet_{end}_deg", f"sigma_{end}_{u}"]
-    head += [f"along_{u}", f"closure_{u}", "flag"]
+    head += [f"start_to_end_{u}", f"along_{u}", f"closure_{u}", "mark"]
 
     def length(value: float) -> str:
         return _n(units.shown(float(value), "m", system)[0])
 
     rows = []
+    names, taut = tables.line_names(s), tables.taut(s)
     for i in range(len(s.row)):
         first = int(s.first[i])
         row = [int(s.row[i]), int(s.cells[i]), first, first + int(s.cells[i]) - 1]
-        line = [*map(str, row), length(s.from_string[i])]
+        line = [names[i], *map(str, row), length(s.from_string[i])]
         for k in (0, 1):
             line += [length(a[i, k]) for a in (s.station, s.offset, s.tape_a, s.tape_b)]
             line += [f"{np.degrees(s.angle[i, k]):.2f}", length(s.sigma[i, k])]
-        rows.append([*line, length(s.along[i]), length(s.closure[i]), tables.flag(s, i)])
+        rows.append(
+            [*line, length(taut[i]), length(s.along[i]), length(s.closure[i]), tables.flag(s, i)]
+        )
     return _csv(head, rows)
 
 
@@ -120,6 +124,8 @@ def _cells(cells: tuple[tuple[int, int], ...]) -> str:
 
 
 def _n(value: float) -> str:
+    if not math.isfinite(value):
+        return ""  # a height that nobody measured
     text = f"{value:.{DECIMALS}f}"
     return text[1:] if float(text) == 0 and text.startswith("-") else text
 

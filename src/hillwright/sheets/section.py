@@ -16,13 +16,13 @@ from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing
 from hillwright.sheets.marks import Fill, upright
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.scale import Paper, fits, largest_scale
-from hillwright.sheets.view import View, unit_label
+from hillwright.sheets.view import View, height_label
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
 RIM = 19.0  # kept free for axes and labels [mm]
-HEAD = 14.0  # kept free above for the legend [mm]
+HEAD = 16.0  # kept free above for the heading [mm]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +67,7 @@ def section_sheet(plan: Plan, paper: Paper) -> SectionSheet:
     scale = job.sheets.scale
     if scale is None or not fits(needs, room, scale, RIM):
         scale = largest_scale(needs, room, job.units, RIM) or _whole_scale(needs, room)
-    width, height = paper.inner_width, 1000 * needs[1] / scale + 2 * RIM + HEAD
+    width, height = paper.inner_width, 1000 * needs[1] / scale + 2 * RIM
     left = (width - 1000 * needs[0] / scale) / 2
     view = View((0.0, low), (left, RIM), 0.0, 1000 / scale, 1.0, 1 / plan.site.frame.z_unit)
     d = Drawing(view, plan.site.frame, job.units, scale, (0.0, 0.0, width, height))
@@ -146,7 +146,7 @@ def _slopes(d: Drawing, along: Array, z: Array) -> None:
         u = run / np.hypot(*run)
         below = np.array([u[1], -u[0]])
         fall = math.atan2(heights[k] - heights[k + 1], stops[k + 1] - stops[k])
-        for end in ends:
+        for end in ends if k == parts - 1 else ends[:1]:
             d.line_placed(
                 "ground", np.array([end + below * d.mm(1), end + below * d.mm(4)]), d.pen(FINE)
             )
@@ -179,11 +179,11 @@ def _axes(d: Drawing, along: Array, low: float, high: float) -> None:
         d.words("frame", label, 2.1, [Candidate(corner[0] - d.mm(2), y, 0.0, "right")])
     label = f"level distance from the top of the fall line [{figures.unit(d.system)}]"
     d.words("frame", label, 2.1, [Candidate((corner[0] + right) / 2, corner[1] - d.mm(7))])
-    label = f"height [{unit_label(z_unit)}]"
+    label = f"height [{height_label(d.frame)}]"
     d.words("frame", label, 2.1, [Candidate(corner[0], top + d.mm(2.5))])
 
 
 def _whole_scale(needs: tuple[float, float], room: tuple[float, float]) -> int:
-    """Give a round scale beyond the standard ones; a section is never refused for its length."""
+    """Give a round scale beyond the standard ones; no section is refused for its length."""
     least = max(1000 * n / (r - 2 * RIM) for n, r in zip(needs, room, strict=True))
     return round(figures.nice_step(least))

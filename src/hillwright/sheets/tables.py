@@ -24,46 +24,55 @@ MEET = (math.radians(30), math.radians(150))  # common practice, no source
 def schedule(setout: SetOut, system: System) -> dict[str, Any]:
     """Give the row schedule: a two-storey head and one line per run of cells."""
     unit = figures.unit(system)
-    groups = [["", 4], ["start: left end, looking uphill", 4], ["end: right end", 4], ["check", 2]]
-    head = [
-        "row",
-        "cells",
-        "numbers",
-        f"down from string [{unit}]",
-        *(
-            text
-            for end in ("start", "end")
-            for text in (
-                f"station [{unit}]",
-                f"offset [{unit}]",
-                f"A to {end} [{unit}]",
-                f"B to {end} [{unit}]",
-            )
-        ),
-        f"along [{unit}]",
-        "",
+    third = len(setout.check) > 0
+    per_end = 5 if third else 4
+    groups: list[list[Any]] = [
+        ["", 5],
+        ["start: left end, looking uphill", per_end],
+        ["end: right end", per_end],
+        ["check", 3],
     ]
-    rows = [_line(setout, i, system) for i in range(len(setout.row))]
+    head = ["line", "cells", "numbers", f"down from string [{unit}]", f"below row above [{unit}]"]
+    for end in ("start", "end"):
+        head += [f"{text} [{unit}]" for text in ("station", "offset", f"A to {end}", f"B to {end}")]
+        head += [f"string to {end} [{unit}]"] if third else []
+    head += [f"start to end, taut [{unit}]", f"along the row [{unit}]", "mark"]
+    names = line_names(setout)
+    rows = [[names[i], *_line(setout, i, system)] for i in range(len(setout.row))]
     return {"groups": groups, "head": head, "rows": rows}
+
+
+def line_names(setout: SetOut) -> tuple[str, ...]:
+    """Give the name of each line of the schedule, as stakes and plan have it."""
+    return setout.line_name or tuple(f"R{row}" for row in setout.row.tolist())
+
+
+def taut(setout: SetOut) -> Array:
+    """Give the straight distance (r,) from start to end of each line [m]."""
+    return np.asarray(np.linalg.norm(setout.end - setout.start, axis=1))
 
 
 def _line(setout: SetOut, i: int, system: System) -> list[str]:
     def ends(k: int) -> list[str]:
+        third = [figures.length(float(setout.check[i, k]), system)] if len(setout.check) else []
         return [
             figures.length(float(setout.station[i, k]), system),
             offset_text(float(setout.offset[i, k]), system),
             figures.length(float(setout.tape_a[i, k]), system),
             figures.length(float(setout.tape_b[i, k]), system),
+            *third,
         ]
 
     first, cells = int(setout.first[i]), int(setout.cells[i])
+    drop = float(setout.drop[i]) if len(setout.drop) else math.nan
     return [
-        str(int(setout.row[i])),
         str(cells),
         f"{first} to {first + cells - 1}" if cells > 1 else str(first),
         figures.length(float(setout.from_string[i]), system),
+        figures.length(drop, system),
         *ends(0),
         *ends(1),
+        figures.length(float(taut(setout)[i]), system),
         figures.length(float(setout.along[i]), system),
         flag(setout, i),
     ]

@@ -69,10 +69,18 @@ def survey_xy(frame: Frame, xy: ArrayLike) -> Array:
     return np.asarray((ground + np.array([frame.origin_x, frame.origin_y])) / frame.unit)
 
 
-def unit_label(metres: float) -> str:
-    """Name a unit of length as it is printed behind numbers."""
+_SAID = {"us_survey_foot": "US survey ft"}
+
+
+def unit_label(frame: Frame) -> str:
+    """Name the survey's unit as it is printed; its metres may hold a grid's scale as well."""
+    return _SAID.get(frame.unit_name, frame.unit_name) or height_label(frame)
+
+
+def height_label(frame: Frame) -> str:
+    """Name the survey's unit of height as it is printed behind numbers."""
     known = ((1.0, "m"), (0.3048, "ft"), (1200 / 3937, "US survey ft"), (0.0254, "in"))
     for value, name in known:
-        if math.isclose(metres, value, rel_tol=1e-8):
+        if math.isclose(frame.z_unit, value, rel_tol=1e-8):
             return name
-    return f"units of {metres:g} m"
+    return f"units of {frame.z_unit:g} m"

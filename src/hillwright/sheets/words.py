@@ -71,15 +71,26 @@ def steps(setout: SetOut, system: System) -> list[str]:
         f'to "B to start". Where both readings meet, {_side(setout)}, drive a stake and write '
         "the row on it.",
         'End of the row (its right end): the same with "A to end" and "B to end".',
-        f'Check before the next row: tape from start to end must read "along". More than '
+        f'Check before the next row: a taut tape must read "start to end". More than '
         f"{tolerance} off: pull both ends again; do not share the difference out.",
         "A point marked W: the two tapes meet too sharply for a good point. Set it by station "
         "and offset from the base line instead.",
         "String start to end. Lay the cells from the left, upper edge on the string. Read every "
         "cell off one tape lying along the row (table of cumulative distances), never from cell "
         "to cell: small errors add up.",
-        'Check each row against the one above: "down from string" is the slope distance from the '
-        "top string to the row's start.",
+        'Check each row against the one above: "below row above" is the level difference to it, '
+        '"down from string" the slope distance from the top string to the start.',
+    ]
+
+
+def square_text(setout: SetOut, system: System) -> list[str]:
+    """State the diagonals of the first block of cells, which tell whether it is square."""
+    if len(setout.diagonals) < 2:
+        return []
+    one, other = (figures.length(float(v), system) for v in setout.diagonals)
+    return [
+        f"Square: {setout.square_note}: upper left to lower right {one}, upper right to lower left "
+        f"{other} {figures.unit(system)}."
     ]
 
 
