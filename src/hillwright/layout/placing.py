@@ -18,25 +18,27 @@ from hillwright.job.site import Site
 from hillwright.layout import courses
 from hillwright.layout.courses import Course
 from hillwright.layout.erosion import Anchors, anchor_region
-from hillwright.layout.fit import Placing, best_placing
+from hillwright.layout.fit import best_placing
 from hillwright.layout.hang import Hung, hang
-from hillwright.layout.lattice import CellGrid, cell_grid
+from hillwright.layout.lattice import CellGrid, cell_grid, counts
 from hillwright.layout.model import CellShape, Net
 from hillwright.layout.sheetplane import pull_back, pull_back_ring
 from hillwright.terrain.model import Ground
 
 TILTS = 5  # straight strings tried, evenly from one side of the contour to the other
+SCATTER = 12  # shifts tried both ways to tell courses of one kind apart; the best is then proven
+COARSE = 2  # cells to a mesh of the nets that are only searched: 1 mm off on a dome of 30 m
 FIXED_TOLERANCE = 0.02  # rows fixed by hand may be this far from whole rows apart [m]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Trial:
-    """One course, its net, and the best placing on it."""
+    """One course, its net, and how many cells the best of a scatter of shifts holds."""
 
     course: Course
     net: Net
     region: Anchors
-    placing: Placing
+    holds: int
     fixed: tuple[float | None, float | None]  # u and v that the person fixed [m]
 
 
@@ -118,12 +120,10 @@ def choose(
     best = []
     for kind in ("straight", "contour", "string"):
         of_kind = [t for t in trials if t.course.kind == kind]
-        found = (
-            _chosen(max(of_kind, key=lambda t: t.placing.count), cell, choices) if of_kind else None
-        )
+        found = _chosen(max(of_kind, key=lambda t: t.holds), cell, choices) if of_kind else None
         if found:
-            searched = sum(t.placing.searched for t in of_kind)
-            best.append(replace(found, searched=searched))
+            others = sum(len(_scatter(cell, t.fixed)) for t in of_kind)
+            best.append(replace(found, searched=found.searched + others))
     if not best:
         raise OutOfRange(
             "layout",
@@ -151,7 +151,7 @@ def _try(
 ) -> Trial | None:
     """Lay the net of a course, pull the strings back into it and search the shifts."""
     upward = course.kind != "string"
-    net = courses.lay(ground, course, outline, across_of(cell), cell.run, upward)
+    net = courses.lay(ground, course, outline, COARSE * cell.width, COARSE * cell.run, upward)
     step = min(cell.width, cell.run)
     image = pull_back_ring(net, outline, step)
     if not image.rings:
@@ -161,8 +161,18 @@ def _try(
         holes += pull_back_ring(net, exclusion.ring, step / 2).rings
     region = anchor_region(image.rings, holes, cell.width, cell.run)
     fixed = _fixed(net, course, site, cell, choices)
-    placing = best_placing(region, cell.width, cell.run, cell.half_offset, *fixed)
-    return Trial(course, net, region, placing, fixed)
+    found = counts(region, cell.width, cell.run, cell.half_offset, _scatter(cell, fixed))
+    return Trial(course, net, region, int(found.max()), fixed)
+
+
+def _scatter(cell: CellShape, fixed: tuple[float | None, float | None]) -> Array:
+    """Give shifts spread over one cell, as far as the person has left them free (m, 2)."""
+    spread = (np.arange(SCATTER) + 0.5) / SCATTER
+    u, v = (
+        spread * step if there is None else np.array([there])
+        for step, there in zip((cell.width, cell.run), fixed, strict=True)
+    )
+    return np.stack(np.meshgrid(u, v), axis=-1).reshape(-1, 2)
 
 
 def _fixed(
@@ -214,7 +224,7 @@ def _hang(grid: CellGrid, trial: Trial, cell: CellShape, choices: Choices) -> Hu
 
 def _chosen(trial: Trial, cell: CellShape, choices: Choices) -> Chosen | None:
     """Find the placing that hangs most, and the course that starts on its row 1."""
-    if not trial.placing.count:
+    if trial.region.empty:
         return None
 
     def worth(du: float, dv: float) -> float:
@@ -232,7 +242,7 @@ def _chosen(trial: Trial, cell: CellShape, choices: Choices) -> Chosen | None:
     moved = _from_joint(trial, u, v)
     if moved is None:
         return None
-    return Chosen(moved, hung.count, trial.placing.bound, trial.placing.searched)
+    return Chosen(moved, hung.count, placing.bound, placing.searched)
 
 
 def _from_joint(trial: Trial, u: float, v: float) -> Course | None:
