@@ -87,9 +87,13 @@ def best_placing(
     pick, worth = 0, float(count[0])
     if score is not None:
         offsets, count = _best_different(offsets, count)
-        each = [score(float(u), float(v)) for u, v in offsets]
-        pick = int(np.argmax(each))
-        worth = each[pick]
+        worth = -np.inf
+        for k, (u, v) in enumerate(offsets):
+            if worth >= count[k]:
+                break  # counts fall, and no shift is worth more than its count
+            each = score(float(u), float(v))
+            if each > worth:
+                pick, worth = k, each
     bound = max(min(found.bound, most), int(count[0]))
     du, dv = (float(x) for x in offsets[pick])
     return Placing(du, dv, int(count[pick]), bound, found.searched, worth)
