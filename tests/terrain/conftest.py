@@ -6,7 +6,7 @@ import pytest
 from hillwright.job.site import Frame, Site, Spots
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def site_of():
     """Make a site of anything measured, or of bare points."""
 

@@ -114,10 +114,16 @@ def _steep_places(survey: Survey, choice: Choice) -> list[str]:
     if not steep.any():
         return []
     area = float(normal[steep, 2].sum() / 2)
-    worst = int(np.argmax(np.where(steep, normal[:, 2], -1)))
-    near = tin.xyz[tin.triangles[worst], :2].mean(axis=0)
-    k = int(np.argmin(((survey.xyz[:, :2] - near) ** 2).sum(axis=1)))
+    # named by the steepest pair of points that such a place hangs between
+    t = tin.triangles[steep]
+    pairs = np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]])
+    pairs = pairs[(pairs < len(survey.xyz)).all(axis=1)]
+    between = ""
+    if len(pairs):
+        d = tin.xyz[pairs[:, 1]] - tin.xyz[pairs[:, 0]]
+        first, second = sorted(pairs[np.argmax(np.abs(d[:, 2]) / np.hypot(d[:, 0], d[:, 1]))])
+        between = f", the steepest between {survey.where[first]} and {survey.where[second]}"
     return [
-        f"{int(steep.sum())} places ({area:.1f} m2 in plan) are steeper than 60 deg, the largest "
-        f"near {survey.where[k]}: a cliff, a wall or a wrong shot; cells cannot lie there"
+        f"{int(steep.sum())} places ({area:.1f} m2 in plan) are steeper than 60 deg{between}: "
+        "a cliff, a wall or a wrong shot; cells cannot lie there"
     ]

@@ -52,7 +52,7 @@ class Spot:
     number: int
     x: float
     y: float
-    depth: float  # of the dip under, or the hump above, what a cell bridges [m]
+    depth: float  # deepest to fill, or highest to trim, off the ground round it [m]
     area: float  # plan area [m2]
     trim: float  # to take off [m3]
     fill: float  # to put in [m3]

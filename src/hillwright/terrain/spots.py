@@ -147,25 +147,29 @@ def find_spots(
         return Smoothed(ground, ())
     hill = gaussian(ground, _HILL * max(width, run) / step)
     # a cell rests on its walls, not on a needle: what is smaller than a sixth of it does not count
-    h = gaussian(ground, max(min(width, run) / 6 / step, 1.0)) - hill
+    needle = max(min(width, run) / 6 / step, 1.0)
+    h = gaussian(ground, needle) - hill
     limit = max(max_gap, _LEAST_GAP)
     mended, found = ground, []
     # humps first, so that a dip at the foot of a boulder is refilled from ground without it
-    for off in (perch_heights(h, under), perch_heights(-h, under)):
-        region, label = _regions(off, limit, inside)
+    for sign in (1.0, -1.0):
+        region, label = _regions(perch_heights(sign * h, under), limit, inside)
         if not len(region):
             continue
-        out = np.zeros(ground.size, bool)
-        out[region] = True
+        place = np.zeros(ground.shape, np.intp)
+        place.ravel()[region] = label + 1
         # refilled from a little further out, where the foot of the bump no longer shows
-        wide = _grown(out.reshape(ground.shape), 2)
-        level = hill + filled_in(mended - hill, wide, max(width, run) / step)
-        change = np.where(wide & inside, mended - level, 0.0)
-        mended = mended - change
-        found += [
-            _measure(region[label == k], change, off, window, wide, inside)
-            for k in range(label.max() + 1)
-        ]
+        place = _grown(place, 2)
+        level = hill + filled_in(mended - hill, place > 0, max(width, run) / step)
+        change = mended - level
+        # its edge is told without the needles, or noise would fray it and add to the volume
+        own = (place > 0) & inside & (sign * gaussian(change, needle) > _FOOT * limit)
+        mended = np.where(own, level, mended)
+        j, i = np.nonzero(own)
+        number, off = place[j, i], change[j, i]
+        for k in np.unique(number):
+            mine = number == k
+            found.append(_measure(i[mine], j[mine], off[mine], sign, window))
     found.sort(key=lambda s: (-round(s.area, 6), s.x, s.y))
     numbered = tuple(
         Spot(n + 1, s.x, s.y, s.depth, s.area, s.trim, s.fill, s.ring) for n, s in enumerate(found)
@@ -208,39 +212,22 @@ def _labels(nodes: Index, nx: int) -> Index:
         label = new
 
 
-def _grown(mask: Mask, times: int) -> Mask:
+def _grown(place: Index, times: int) -> Index:
+    """Let numbered places grow by a node all round; where two meet the higher number has it."""
     for _ in range(times):
-        p = np.pad(mask, 1)
-        mask = (
-            p[1:-1, 1:-1]
-            | p[:-2, 1:-1]
-            | p[2:, 1:-1]
-            | p[1:-1, :-2]
-            | p[1:-1, 2:]
-            | p[:-2, :-2]
-            | p[2:, 2:]
-            | p[:-2, 2:]
-            | p[2:, :-2]
-        )
-    return mask
+        p = np.pad(place, 1)
+        p = np.maximum(np.maximum(p[:-2], p[1:-1]), p[2:])
+        grown = np.maximum(np.maximum(p[:, :-2], p[:, 1:-1]), p[:, 2:])
+        place = np.where(place > 0, place, grown)
+    return place
 
 
-def _measure(
-    nodes: Index, change: Array, off: Array, window: Window, wide: Mask, inside: Mask
-) -> Spot:
-    """Measure one place; it counts with the foot round it, as far as that lies in the outline."""
-    nx, step = window.nx, window.step
-    own = np.zeros(change.size, bool)
-    own[nodes] = True
-    j, i = np.divmod(nodes, nx)
-    box = np.s_[max(j.min() - 2, 0) : j.max() + 3, max(i.min() - 2, 0) : i.max() + 3]
-    around = _grown(own.reshape(change.shape)[box], 2) & wide[box] & inside[box]
-    j, i = np.nonzero(around)
-    j, i = j + box[0].start, i + box[1].start
-    cut = change[j, i]
-    volume = spot_volumes(cut, step)
+def _measure(i: Index, j: Index, off: Array, sign: float, window: Window) -> Spot:
+    """Measure one place from its nodes and what is to change there."""
+    step = window.step
+    volume = spot_volumes(off, step)
     x, y = window.x0 + step * i, window.y0 + step * j
-    weight = np.abs(cut) + 1e-300
+    weight = np.maximum(sign * off, 1e-9)
     half = step / 2
     shape = shapely.union_all(shapely.box(x - half, y - half, x + half, y + half))
     largest = max(shapely.get_parts(shape).tolist(), key=lambda g: float(g.area))
@@ -249,7 +236,7 @@ def _measure(
         0,
         float(np.average(x, weights=weight)),
         float(np.average(y, weights=weight)),
-        float(off.ravel()[nodes].max()),
+        float((sign * off).max()),
         float(len(i) * step**2),
         volume.trim,
         volume.fill,
