@@ -6,10 +6,11 @@ import pytest
 import shapely
 from hills import Hill, plane, sphere, translation, waves
 
+from hillwright.layout.cutting import panel_net
 from hillwright.layout.lines import geodesic
 from hillwright.layout.measure import base_normal, bend_between, cell_shear
 from hillwright.layout.model import CellShape
-from hillwright.layout.panels import make_panels, panel_net
+from hillwright.layout.panels import make_panels
 
 CELL = CellShape(0.6, 0.45, 0.2, False, 0.0127, 2, 0.025, 0.05, math.radians(25), 5.0)
 HALF = dataclasses.replace(CELL, half_offset=True)
