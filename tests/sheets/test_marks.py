@@ -93,6 +93,15 @@ def test_no_label_lies_over_another_or_off_the_paper(places):
         assert not any(box.intersects(other) for other in boxes[:i])
 
 
+def test_a_needed_label_may_lie_over_a_line_but_not_over_another_label():
+    taken = Taken()
+    taken.take(shapely.box(-50, -0.2, 50, 0.2), line=True)
+    place = [Candidate(0, 0)]
+    assert taken.put("cells", "R12", 3.0, place) is None
+    assert taken.put("cells", "R12", 3.0, place, over_lines=True) is not None
+    assert taken.put("cells", "R13", 3.0, place, over_lines=True) is None
+
+
 @given(st.floats(1e-6, 1e6))
 def test_a_nice_step_is_just_above_what_was_asked(least):
     step = nice_step(least)

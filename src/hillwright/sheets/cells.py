@@ -88,10 +88,11 @@ def name_rows(d: Drawing, layout: Layout, setout: SetOut) -> None:
         side: Anchor = (
             "left" if math.cos(angle) * outward[0] + math.sin(angle) * outward[1] > 0 else "right"
         )
-        gaps = (1.5, 2.4, 3.3, 4.2, 5.4, 7, 9, 13, 18)
-        places = [Candidate.on(edge + outward * d.mm(gap), angle, side) for gap in gaps]
         # the rest of a row that is cut may find no room beside its tree; its numbers tell it
-        put = d.words("row-labels", names[i], size, places, bold=True, needed=begins)
+        gaps = (1.5, 2.4, 3.3, 4.2, 5.4, 7, 9, 13, 18) if begins else (1.0, 1.8)
+        places = [Candidate.on(edge + outward * d.mm(gap), angle, side) for gap in gaps]
+        lettering = size if begins else max(1.9, 0.65 * size)
+        put = d.words("row-labels", names[i], lettering, places, bold=True, needed=begins)
         if put and math.dist(put.at, edge) > d.mm(6):
             d.line_placed("row-labels", np.array([edge, put.at]), d.pen(FINE))
     step = "" if every == 1 else f" (every {every})"

@@ -58,10 +58,12 @@ class Drawing:
         self.marks.append(Line(layer, np.asarray(points, dtype=float), pen, closed))
 
     def keep_clear(self, xyz: Array) -> None:
-        """Let no label come to lie on a line through ground points (k, 2 or 3) [m]."""
+        """Keep labels off a line through ground points (k, 2 or 3) while there is room [m]."""
         for a, b in pairwise(self.view.place(xyz)):
             if not np.array_equal(a, b):
-                self.taken.take(shapely.LineString([a, b]).buffer(self.mm(0.2), quad_segs=1))
+                self.taken.take(
+                    shapely.LineString([a, b]).buffer(self.mm(0.2), quad_segs=1), line=True
+                )
 
     def words(
         self,
@@ -74,7 +76,10 @@ class Drawing:
         needed: bool = False,
     ) -> Words | None:
         """Letter a text [mm of paper] at the first free candidate; a needed one is missed aloud."""
-        put = self.taken.put(layer, text, self.mm(size), candidates, bold=bold)
+        places = list(candidates)
+        put = self.taken.put(layer, text, self.mm(size), places, bold=bold)
+        if put is None and needed:
+            put = self.taken.put(layer, text, self.mm(size), places, bold=bold, over_lines=True)
         if put:
             self.marks.append(put)
         elif needed:

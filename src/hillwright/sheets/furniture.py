@@ -200,6 +200,6 @@ def sample(layer: str) -> list[Mark]:
             tip = np.array([[10.5, 2.5], [7.3, 3.5], [7.3, 1.5]])
             return [Line(layer, middle, Pen(FINE, (8.0, 1.5))), Fill(layer, tip, 0.0)]
         case "row-labels":
-            return [Words(layer, (5.5, 2.5), "R1", 2.6, bold=True)]
+            return [Words(layer, (5.5, 2.5), "R01", 2.6, bold=True)]
         case _:
             return []

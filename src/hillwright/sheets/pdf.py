@@ -186,6 +186,10 @@ def _data(
                 "to fill",
             ],
             "rows": tables.spot_rows(plan),
+            "none": "No spot of the ground by itself; what single cells need stands in the "
+            "warnings below."
+            if plan.layout.warnings
+            else "Nothing: every cell's base lies within its tolerance.",
             "notes": [
                 "Depth: of the dip under, or the hump above, what a cell bridges. Tapes are pulled "
                 "along the slope, as for the rows."

@@ -37,19 +37,26 @@ class Taken:
         self._edge = shapely.box(*bounds) if bounds else None
         self._bounds = np.empty((64, 4))
         self._shapes: list[shapely.Polygon] = []
+        self._lines: set[int] = set()  # which of the shapes are only lines
 
-    def free(self, shape: shapely.Polygon) -> bool:
+    def free(self, shape: shapely.Polygon, over_lines: bool = False) -> bool:
         """Say whether a shape touches nothing taken and stays inside the drawing."""
         if self._edge is not None and not shapely.covers(self._edge, shape):
             return False
         x0, y0, x1, y1 = shape.bounds
         b = self._bounds[: len(self._shapes)]
         near = np.flatnonzero((b[:, 0] < x1) & (b[:, 2] > x0) & (b[:, 1] < y1) & (b[:, 3] > y0))
-        return not any(shapely.intersects(self._shapes[i], shape) for i in near)
+        return not any(
+            shapely.intersects(self._shapes[i], shape)
+            for i in near.tolist()
+            if not (over_lines and i in self._lines)
+        )
 
-    def take(self, shape: shapely.Polygon) -> None:
-        """Mark a shape as taken."""
+    def take(self, shape: shapely.Polygon, line: bool = False) -> None:
+        """Mark a shape as taken; a label that finds no other place may lie over a line."""
         n = len(self._shapes)
+        if line:
+            self._lines.add(n)
         if n == len(self._bounds):
             self._bounds = np.concatenate([self._bounds, np.empty_like(self._bounds)])
         self._bounds[n] = shape.bounds
@@ -69,11 +76,12 @@ class Taken:
         *,
         bold: bool = False,
         pad: float = 0.15,
+        over_lines: bool = False,
     ) -> Words | None:
         """Put a label at the first free candidate and take its place; None if all are taken."""
         for c in candidates:
             shape = text_box(text, size, c, bold, pad * size)
-            if self.free(shape):
+            if self.free(shape, over_lines):
                 self.take(shape)
                 return Words(layer, (c.x, c.y), text, size, c.angle, c.anchor, bold)
         return None

@@ -11,7 +11,7 @@ import shapely
 
 from hillwright.arrays import Array
 from hillwright.layout.model import Layout
-from hillwright.sheets import figures
+from hillwright.sheets import figures, tables
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing
 from hillwright.sheets.marks import Fill, upright
 from hillwright.sheets.place import Candidate
@@ -74,7 +74,7 @@ def section_sheet(plan: Plan, paper: Paper) -> SectionSheet:
     _axes(d, along, low, high)
     d.line("ground", np.column_stack([along, natural]), d.pen(THIN, 1.6, 0.8))
     d.line("ground", np.column_stack([along, graded]), d.pen(0.45))
-    _cells(d, cut, plan.layout.cell.depth)
+    _cells(d, cut, plan.layout.cell.depth, tables.row_names(plan.setout))
     _slopes(d, along, graded)
     return SectionSheet(d, scale, width, height)
 
@@ -118,7 +118,7 @@ def _plane_height(corners: Array, xy: Array) -> Array:
     return np.asarray(middle[2] - ((xy - middle[:2]) @ n[:2]) / n[2])
 
 
-def _cells(d: Drawing, cut: list[CutCell], depth: float) -> None:
+def _cells(d: Drawing, cut: list[CutCell], depth: float, names: dict[int, str]) -> None:
     pitch = 1000 / d.scale * float(np.mean([np.ptp(c.base[:, 0]) for c in cut])) if cut else 0.0
     every = next((n for n in (1, 2, 5, 10, 20) if n * pitch >= 5), 50)
     for c in cut:
@@ -132,7 +132,7 @@ def _cells(d: Drawing, cut: list[CutCell], depth: float) -> None:
         if c.row % every == 0 or c.row == 1:
             lid = d.view.place(box[2:]).mean(axis=0)
             places = [Candidate.on(lid + normal * d.mm(gap)) for gap in (2.4, 4, 6)]
-            d.words("row-labels", f"R{c.row}", 2.2, places, bold=True)
+            d.words("row-labels", names.get(c.row, f"R{c.row}"), 2.2, places, bold=True)
 
 
 def _slopes(d: Drawing, along: Array, z: Array) -> None:

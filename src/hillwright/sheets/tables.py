@@ -47,6 +47,14 @@ def line_names(setout: SetOut) -> tuple[str, ...]:
     return setout.line_name or tuple(f"R{row}" for row in setout.row.tolist())
 
 
+def row_names(setout: SetOut) -> dict[int, str]:
+    """Give the name of each row, that of its first line."""
+    names: dict[int, str] = {}
+    for row, name in zip(setout.row.tolist(), line_names(setout), strict=True):
+        names.setdefault(row, name)
+    return names
+
+
 def taut(setout: SetOut) -> Array:
     """Give the straight distance (r,) from start to end of each line [m]."""
     return np.asarray(np.linalg.norm(setout.end - setout.start, axis=1))
