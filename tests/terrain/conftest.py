@@ -1,9 +1,14 @@
 """A site in the local frame, as the readers of sidecar files would give it."""
 
+import sys
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from hillwright.job.site import Frame, Site, Spots
+
+sys.path.insert(0, str(Path(__file__).parent))  # for analytic.py
 
 
 @pytest.fixture(scope="session")

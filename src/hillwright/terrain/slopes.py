@@ -44,7 +44,7 @@ class SlopeForms(NamedTuple):
 
 def _forms(gradient: Array) -> SlopeForms:
     slope = np.arctan(gradient)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         run_per_rise = 1 / gradient
     return SlopeForms(gradient, slope, run_per_rise, np.cos(slope), np.hypot(1.0, gradient))
 
