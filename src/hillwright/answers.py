@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from hillwright import units
 from hillwright.data import table
@@ -12,6 +12,8 @@ from hillwright.estimate.model import Takeoff
 from hillwright.job.model import Job
 from hillwright.layout.model import Layout, SetOut
 from hillwright.terrain.model import Surface
+from hillwright.units import System
+from hillwright.wording import in_units, plural
 
 Verdict = Literal["clear", "with measures", "stop", "not yet"]
 
@@ -29,15 +31,15 @@ QUESTIONS = (
 )
 
 _NOT_YET = {
-    3: (
-        "Not worked out. Order nothing before a licensed geotechnical engineer, or a room of this "
-        "program that does not exist yet, has looked at sliding, anchors and stakes."
-    ),
-    4: "Not worked out. Watch the next rain: where does water come from above, where does it leave?",
-    6: "Not worked out. Every cell counts as planted until you choose.",
-    7: "Not worked out.",
-    8: "Not worked out.",
+    3: "Not worked out. Order nothing before a licensed geotechnical engineer has looked at "
+    "sliding, anchors and stakes.",
+    4: "Not worked out. Watch the next rain: where does water come in from above, and where does "
+    "it leave?",
+    6: "Not worked out. No cell has a plant yet.",
+    7: "Not worked out. No water line, emitter or valve is chosen yet.",
+    8: "Not worked out. Hours, days and what each person lifts are yours to plan.",
 }
+_NAMED = 5  # spots told one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +60,9 @@ def answers(
 ) -> tuple[Answer, ...]:
     """Answer the ten questions as far as the plan goes; one without an answer says so."""
     known = {
-        1: _safe(job, surface),
-        2: _fit(job, layout),
-        5: _soil(job, layout),
+        1: _safe(job.units, surface, layout),
+        2: _fit(job.units, layout),
+        5: _soil(job.units, layout),
         9: _cost(takeoff),
         10: _papers(setout),
     }
@@ -76,134 +78,143 @@ def slope_text(slope: float) -> str:
     return f"{math.degrees(slope):.1f}° ({100 * math.tan(slope):.0f} %, {ratio})"
 
 
-def _safe(job: Job, surface: Surface) -> Answer:
-    def show(value: float, tag: str) -> str:
-        return units.show(value, tag, job.units)
+def _limit(slope: float) -> dict[str, Any]:
+    """Give the row of the steepest limit that a slope is steeper than, or an empty one."""
+    limits: list[dict[str, Any]] = table("slope_limits")["limit"]
+    return next((row for row in limits if slope > units.slope(row["ratio"])), {})
 
+
+def _safe(system: System, surface: Surface, layout: Layout) -> Answer:
+    mean, place = surface.slope_mean, surface.slope_steepest
     verdict: Verdict = "with measures"
-    short = f"Mean slope {slope_text(surface.slope_mean)}. Stability is not worked out yet."
+    short = f"Mean slope {slope_text(mean)}. Stability is not worked out yet."
     caution = "No figure here says that the hill holds. Local code and licensed practice decide."
-    for limit in table("slope_limits")["limit"]:
-        if surface.slope_mean > units.slope(limit["ratio"]):
-            verdict = limit["verdict"]
-            short = f"Mean slope {slope_text(surface.slope_mean)}: {limit['why']}."
-            caution = f"Ask {limit['who']} before anyone orders a cell. Source: {limit['source']}."
-            break
-    lines = [
-        f"Steepest place of a cell's size: {slope_text(surface.slope_steepest)}.",
-        f"Faces {_compass(surface.aspect)}; {show(surface.plan_area, 'm2')} in plan, "
-        f"{show(surface.slope_area, 'm2')} on the ground.",
-        f"The surface is known to ±{show(surface.rmse, 'm.small')} (cross-validated); "
-        f"{surface.covered:.0%} of the outline lies inside the survey.",
-    ]
-    if surface.spots:
-        lines.append(
-            f"Smooth first: {len(surface.spots)} spots, {show(surface.trim, 'm3')} to trim and "
-            f"{show(surface.fill, 'm3')} to fill; the rest may stay as it is."
-        )
-        for spot in surface.spots[:5]:
-            kind = "hump" if spot.trim > spot.fill else "dip"
-            lines.append(
-                f"  spot {spot.number}: {kind} of {show(spot.depth, 'm.small')} "
-                f"at {show(spot.x, 'm')}, {show(spot.y, 'm')}"
-            )
-    else:
-        lines.append("Nothing to smooth: every cell's base lies within its tolerance.")
-    return Answer(
-        1,
-        QUESTIONS[0],
-        short,
-        verdict,
-        tuple(lines),
-        ("terrain.slope.mean", "terrain.slope.steepest", "terrain.area.slope", "terrain.error"),
-        caution,
+    if limit := _limit(mean):
+        verdict = limit["verdict"]
+        short = f"Mean slope {slope_text(mean)}: {limit['why']}."
+        caution = f"Ask {limit['who']} before anyone orders a cell. Source: {limit['source']}."
+    steepest = f"Steepest place of a cell's size: {slope_text(place)}"
+    if (there := _limit(place)) and there != limit:  # a mean must not hide a steep place
+        steepest += f", {there['why']}; show it to {there['who']}"
+    plan, true = (units.show(a, "m2", system) for a in (surface.plan_area, surface.slope_area))
+    error = units.show(surface.rmse, "m.small", system)
+    covered = units.show(surface.covered, "%", system)
+    lines = (
+        f"{steepest}.",
+        f"Faces {_compass(surface.aspect)}; {plan} in plan, {true} on the ground.",
+        f"Heights between the surveyed points are good to about {error} (each point left out in "
+        f"turn and worked out from the rest). The survey covers {covered} of the outline.",
+        *_smooth(system, surface, layout),
     )
+    figures = ("slope.mean", "slope.steepest", "aspect", "area.slope", "error", "covered")
+    named = tuple(f"terrain.{figure}" for figure in figures)
+    return Answer(1, QUESTIONS[0], short, verdict, lines, named, caution)
 
 
-def _fit(job: Job, layout: Layout) -> Answer:
-    gap = layout.bound - layout.count
-    proof = (
-        "no placing with rows in this direction holds more"
-        if gap == 0
-        else f"at most {gap} more could fit with rows in this direction"
-    )
-    anchored = int(layout.anchored.sum())
-    lines = [
-        f"Row 1 hangs on {layout.top}; the rows lie {math.degrees(layout.tilt):.1f}° off the contour.",
-        f"{proof.capitalize()} (proven bound {layout.bound}; by area alone, any direction, "
-        f"{layout.area_bound}). {layout.searched:,} placings tried.",
-        f"{anchored} cells hang from anchors of their own; anchor size and depth are not worked "
-        "out yet.",
-    ]
-    if layout.count:
-        lines.append(
-            f"Worst cell: {math.degrees(float(layout.shear.max())):.1f}° off square, corner "
-            f"{units.show(float(layout.twist.max()), 'm.small', job.units)} off, "
-            f"{units.show(float(layout.gap.max()), 'm.small', job.units)} void under the base."
+def _smooth(system: System, surface: Surface, layout: Layout) -> tuple[str, ...]:
+    most = layout.cell.max_gap
+    bridged = units.show(most, "m.small", system)
+    off = int(((layout.gap > most) | (layout.hump > most)).sum())
+    seated = f"{plural(off, 'cell')} as laid would be more than {bridged} off the ground"
+    if not surface.spots and not off:
+        return (f"Nothing to smooth: no dip or hump is larger than a cell bridges ({bridged}).",)
+    if not surface.spots:
+        return (f"No spot to smooth first, but {seated}: fill or trim under each.",)
+    trim, fill = (units.show(v, "m3", system) for v in (surface.trim, surface.fill))
+    lines = [f"Smooth first {plural(len(surface.spots), 'spot')}: {trim} to trim, {fill} to fill."]
+    for spot in surface.spots[:_NAMED]:
+        kind = "hump" if spot.trim > spot.fill else "dip"
+        depth, area = units.show(spot.depth, "m.small", system), units.show(spot.area, "m2", system)
+        lines.append(f"  spot {spot.number}: {kind} of {depth} over {area}")
+    more = f"{len(surface.spots) - _NAMED} more; " if len(surface.spots) > _NAMED else ""
+    lines.append(f"  {more}the sheets say where they lie")
+    return (*lines, f"Until then {seated}.") if off else tuple(lines)
+
+
+def _fit(system: System, layout: Layout) -> Answer:
+    lines = [f"Row 1 hangs on {in_units(layout.top, system)}.", *_proof(layout)]
+    if "off the contour" not in layout.top:
+        lines[0] += f" The rows lie {math.degrees(layout.tilt):.1f}° off the contour."
+    if anchored := int(layout.anchored.sum()):
+        hang = plural(anchored, "cell hangs from its", "cells hang from their")
+        lines.append(f"{hang} own anchors; anchor size and depth are not worked out yet.")
+    figures = ["layout.count", "layout.bound"]
+    if len(layout.row):
+        corner, void = (
+            units.show(float(each.max()), "m.small", system) for each in (layout.twist, layout.gap)
         )
-    lines += [f"Seam: {seam.why}." for seam in layout.seams]
-    if layout.left_out:
-        lines.append(f"{len(layout.left_out)} cells that would fit are left out; see the sheet.")
+        lines.append(
+            f"Worst of all cells: {math.degrees(float(layout.shear.max())):.1f}° off square; a "
+            f"corner {corner} off the plane of the others; {void} void under the base."
+        )
+        figures += ["layout.shear", "layout.twist", "layout.gap"]
+    for why in dict.fromkeys(seam.why for seam in layout.seams):
+        cut = plural(sum(seam.why == why for seam in layout.seams), "seam")
+        lines.append(f"{cut}: {in_units(why, system)}.")
+    if out := len(layout.left_out):
+        fit = plural(out, "more whole cell fits", "more whole cells fit")
+        lines.append(f"{fit} inside the strings, left out; the sheets say why.")
     panels = int(layout.panel.max(initial=0))
-    short = f"{layout.count} whole cells in {layout.rows} rows"
+    short = f"{plural(layout.count, 'whole cell')} in {plural(layout.rows, 'row')}"
     short += f", in {panels} panels." if panels > 1 else "."
     flawed = layout.warnings or layout.seams or not layout.count
-    return Answer(
-        2,
-        QUESTIONS[1],
-        short,
-        "with measures" if flawed else "clear",
-        tuple(lines),
-        ("layout.count", "layout.bound", "layout.shear", "layout.gap"),
+    verdict: Verdict = "with measures" if flawed else "clear"
+    return Answer(2, QUESTIONS[1], short, verdict, tuple(lines), tuple(figures))
+
+
+def _proof(layout: Layout) -> tuple[str, ...]:
+    more = layout.bound - layout.count
+    proven = (
+        f"Proven: with rows in this direction no more than {layout.bound:,} whole cells fit, "
+        f"{f'{more:,} more than are laid' if more else 'as many as are laid'}."
+    )
+    tried = f"{layout.searched:,} placings were tried"
+    return (
+        proven,
+        f"{tried}; by its area alone the ground could hold {layout.area_bound:,} at most, in any "
+        "direction.",
     )
 
 
-def _soil(job: Job, layout: Layout) -> Answer:
-    boxes = layout.count * layout.cell.width * layout.cell.run * layout.cell.depth
-    return Answer(
-        5,
-        QUESTIONS[4],
-        f"Not worked out. The boxes alone hold {units.show(boxes, 'm3', job.units)} to the brim; "
-        "do not order by it.",
-        "not yet",
-    )
+def _soil(system: System, layout: Layout) -> Answer:
+    cell = layout.cell
+    boxes = units.show(layout.count * cell.width * cell.run * cell.depth, "m3", system)
+    short = f"Not worked out. The boxes alone hold {boxes} to the brim; do not order by it."
+    return Answer(5, QUESTIONS[4], short, "not yet")
 
 
 def _cost(takeoff: Takeoff) -> Answer:
-    lines = tuple(f"{line.count} {line.unit} {line.item}" for line in takeoff.lines)
-    return Answer(
-        9,
-        QUESTIONS[8],
-        "Counted, not priced yet.",
-        "not yet",
-        lines,
-        tuple(w.figure for w in takeoff.workings),
-    )
+    lines = []
+    for line in takeoff.lines:
+        unit = "" if line.unit == "each" else f" {line.unit}"
+        note = f" ({line.note})" if line.note else ""
+        lines.append(f"{line.item}: {line.count:,}{unit}{note}")
+    # what there is to order; how long the edges are stands in the list of all figures
+    figures = tuple(w.figure for w in takeoff.workings if not w.figure.endswith(".length"))
+    return Answer(9, QUESTIONS[8], "Counted, not priced yet.", "not yet", tuple(lines), figures)
 
 
 def _papers(setout: SetOut) -> Answer:
-    return Answer(
-        10,
-        QUESTIONS[9],
-        f"A set-out sheet with {len(setout.row)} lines and {len(setout.stake_name)} stakes; the "
-        "other papers and the calendar are not made yet.",
-        "with measures",
-        ("`hillwright sheets JOB` writes the set.",),
-    )
+    held = f"{plural(len(setout.row), 'line')} and {plural(len(setout.stake_name), 'stake')}"
+    short = f"A set-out with {held}; the other papers and the calendar are not made yet."
+    lines = ("`hillwright sheets JOB` writes the sheets.",)
+    return Answer(10, QUESTIONS[9], short, "with measures", lines)
+
+
+_POINTS = (
+    "north",
+    "north-east",
+    "east",
+    "south-east",
+    "south",
+    "south-west",
+    "west",
+    "north-west",
+)
 
 
 def _compass(bearing: float) -> str:
     if math.isnan(bearing):
         return "no way (level)"
-    names = (
-        "north",
-        "north-east",
-        "east",
-        "south-east",
-        "south",
-        "south-west",
-        "west",
-        "north-west",
-    )
-    degrees = math.degrees(bearing) % 360
-    return f"{names[round(degrees / 45) % 8]} ({degrees:.0f}°)"
+    degrees = round(math.degrees(bearing)) % 360
+    return f"{_POINTS[round(degrees / 45) % 8]} ({degrees}°)"

@@ -149,7 +149,7 @@ def _shown(plan: Plan, name: str) -> dict[str, Any]:
 
     result = plan.workings[name].with_units().result
     shown = show(result.value, result.unit, plan.job.units)
-    return {"value": result.value, "unit": result.unit, "shown": shown}
+    return {"value": result.value, "unit": _si(result.unit), "shown": shown}
 
 
 def print_figures(plan: Plan) -> None:
@@ -162,12 +162,22 @@ def print_figures(plan: Plan) -> None:
 def working_data(plan: Plan, name: str) -> dict[str, Any]:
     """Give the working of one figure as ``--json`` prints it."""
     from hillwright.units import show
+    from hillwright.wording import in_units
 
+    system = plan.job.units
     found: dict[str, Any] = plain(plan.workings[name].with_units())
     for number in (*found["given"], found["result"]):
         value = math.nan if number["value"] is None else number["value"]
-        number["shown"] = show(value, number["unit"], plan.job.units)
+        said = in_units(value, system) if isinstance(value, str) else value
+        number["shown"] = show(said, number["unit"], system)
+        number["unit"] = _si(number["unit"])
+    found["note"] = in_units(found["note"], system)
     return found
+
+
+def _si(tag: str) -> str:
+    """Give the SI unit of a value by its tag, which may also say how it is best shown."""
+    return "-" if tag == "%" else tag.removesuffix(".small")
 
 
 def print_working(plan: Plan, name: str) -> None:

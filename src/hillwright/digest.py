@@ -17,7 +17,7 @@ def digest(*inputs: object) -> str:
     Parameters
     ----------
     *inputs : object
-        Values without live objects; an object that carries a ``digest`` text stands for itself.
+        Values without live objects.
 
     Raises
     ------

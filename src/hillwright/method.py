@@ -167,6 +167,7 @@ class Working:
         result: float | int | str,
         *,
         output: str = "",
+        unit: str = "",
         note: str = "",
     ) -> Working:
         """Give the working of one result of a ``@method`` function.
@@ -183,14 +184,16 @@ class Working:
             What it gave, SI.
         output : str
             Which of its outputs, when it has several.
+        unit : str
+            Tag that the result is shown by where it is not the docstring's: what "any" stands for
+            here, or a better reading of the same quantity, such as "m.small" for "m".
         note : str
             Anything a reader must know beside it.
         """
         m: Method = function.method  # type: ignore[attr-defined]
         numbers = tuple(Number(k, v, "") for k, v in given.items())
-        return cls(
-            figure, m.title, m.equation, numbers, Number(output, result, ""), m.source, note, m.id
-        )
+        found = Number(output, result, unit)
+        return cls(figure, m.title, m.equation, numbers, found, m.source, note, m.id)
 
     def with_units(self) -> Working:
         """Fill in the units that the method's docstring gives; read only when somebody asks."""
@@ -202,6 +205,8 @@ class Working:
         units = {a.name: a.unit for a in d.inputs}
         outputs = {a.name: a.unit for a in d.outputs}
         name = self.result.name or next(iter(outputs))
-        given = tuple(replace(n, unit=n.unit or units[n.name]) for n in self.given)
         unit = self.result.unit or outputs[name]
+        if outputs[name] == "any":  # any unit, but the same throughout
+            units = {k: unit if u == "any" else u for k, u in units.items()}
+        given = tuple(replace(n, unit=n.unit or units[n.name]) for n in self.given)
         return replace(self, given=given, result=Number(name, self.result.value, unit))

@@ -24,6 +24,8 @@ from hillwright.layout.stage import lay_out
 from hillwright.method import Working
 from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
+from hillwright.units import shown
+from hillwright.wording import in_units
 
 T = TypeVar("T")
 
@@ -44,7 +46,7 @@ class Plan:
     takeoff: Takeoff
     answers: tuple[Answer, ...]
     workings: dict[str, Working]
-    warnings: tuple[str, ...]
+    warnings: tuple[str, ...]  # of all rooms, in the job's units
 
     @property
     def job(self) -> Job:
@@ -56,6 +58,8 @@ class Memo:
     """Results of stages by the digest of what went in; the oldest are forgotten first."""
 
     def __init__(self, most: int = 64) -> None:
+        if most < 1:
+            raise ValueError("a memo keeps at least one result")
         self._kept: OrderedDict[str, Any] = OrderedDict()
         self._most = most
         self.redone: list[str] = []  # names of the stages that ran, in order
@@ -88,6 +92,12 @@ def cell_shape(job: Job) -> CellShape:
         max_bend=c.max_bend,
         mass=c.mass,
     )
+
+
+def _rounding(job: Job) -> float:
+    """Give the last place that a length is printed to in the job's units [m]."""
+    metre, _, decimals = shown(1.0, "m", job.units)
+    return float(10**-decimals / metre)
 
 
 def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | None = None) -> Plan:
@@ -125,13 +135,14 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
     tell("layout")
     layout = memo.stage("layout", lay_out, surface, site, shape, job.layout)
     tell("set-out")
-    setout = memo.stage("set-out", set_out, layout, surface, site)
+    setout = memo.stage("set-out", set_out, layout, surface, site, _rounding(job))
     tell("takeoff")
     takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces)
     if progress:
         progress("done", 1.0)
     rooms = (surface, layout, setout, takeoff)
     workings = {w.figure: w for room in rooms for w in room.workings}
-    warnings = (*surface.warnings, *layout.warnings, *setout.warnings)
+    said = (*surface.warnings, *layout.warnings, *setout.warnings)
+    warnings = tuple(in_units(warning, job.units) for warning in said)
     told = answers(job, surface, layout, setout, takeoff)
     return Plan(opened, site, surface, layout, setout, takeoff, told, workings, warnings)

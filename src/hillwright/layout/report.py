@@ -89,6 +89,7 @@ def _worst_twist(layout: Layout) -> Working:
         cell_twist,
         {"corners": f"four corners of {name(layout, k)}"},
         float(layout.twist[k]),
+        unit="m.small",
     )
 
 
@@ -98,8 +99,8 @@ def _worst_gap(layout: Layout) -> Working:
         "layout.gap",
         "Deepest void under a cell's base",
         "gap = max of (base plane - ground), square to the plane, at 7 by 7 places",
-        (Number("cell", name(layout, k), "text"), Number("limit", layout.cell.max_gap, "m")),
-        Number("gap", float(layout.gap[k]), "m"),
+        (Number("cell", name(layout, k), "text"), Number("limit", layout.cell.max_gap, "m.small")),
+        Number("gap", float(layout.gap[k]), "m.small"),
         THIS_PLAN,
     )
 

@@ -13,6 +13,8 @@ from hillwright.layout.tolerances import ANCHOR, STAKE
 from hillwright.method import Method, Number, Working
 from hillwright.terrain.model import Ground
 
+_WAY = ("dx", "dy", "dz")
+
 
 def poor_points(found: Stretches, angle: Array, sigma: Array) -> tuple[str, ...]:
     """Name the ends that two tapes set poorly: (r, 2) meeting angles and standard errors."""
@@ -96,23 +98,25 @@ def row_workings(
                     note,
                 )
             )
-        taped = _taped(f"{thing}.from_string", start[i] - foot[i], "")
+        away = start[i] - foot[i]
         source = _method(distance_from_string)
-        note = "from the nearest place of the top string, its ends drawn on"
         found_workings.append(
             Working(
-                taped.figure, source.title, source.equation, taped.given, taped.result,
-                source.source, note,
+                f"{thing}.from_string",
+                source.title,
+                source.equation,
+                tuple(Number(k, v, "m") for k, v in zip(_WAY, away.tolist(), strict=True)),
+                Number("d", float(np.linalg.norm(away)), "m"),
+                source.source,
+                "from F, the nearest place of the top string, its ends drawn on",
             )
-        )  # fmt: skip
+        )
     return tuple(found_workings)
 
 
 def _taped(figure: str, way: Array, note: str) -> Working:
-    dx, dy, dz = way.tolist()
-    given: dict[str, float | int | str] = {"dx": dx, "dy": dy, "dz": dz}
-    found = Working.of(figure, slope_distance, given, float(slope_distance(dx, dy, dz)), note=note)
-    return found
+    given: dict[str, float | int | str] = dict(zip(_WAY, way.tolist(), strict=True))
+    return Working.of(figure, slope_distance, given, float(slope_distance(*way)), note=note)
 
 
 def _method(function: object) -> Method:

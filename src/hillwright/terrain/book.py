@@ -89,6 +89,7 @@ def workings(
             left_out_error,
             left_out,
             trials[0].rmse,
+            unit="m.small",
             note=f"tried: {tried}; the first is used",
         ),
         Working.of(
@@ -96,6 +97,7 @@ def workings(
             mean_roughness,
             {"rms": f"{found.places} places of one cell, as surveyed"},
             found.roughness,
+            unit="m.small",
         ),
         Working.of("terrain.trim", spot_volumes, earth, trim, output="trim"),
         Working.of("terrain.fill", spot_volumes, earth, fill, output="fill"),
@@ -104,7 +106,7 @@ def workings(
             "Share of the outline that the survey covers",
             "plan area of the outline inside the survey / plan area of the outline",
             (Number("plan area of the outline", found.plan_area, "m2"),),
-            Number("share", covered, "-"),
+            Number("share", covered, "%"),
             "exact geometry",
         ),
     )

@@ -1,0 +1,51 @@
+"""Sentences of the rooms, which count in metres, as the person with the job's tape reads them."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from hillwright.units import System, show
+
+# text in quotes is somebody's own words; a number with a unit behind it is ours to convert
+_FOUND = re.compile(
+    r'"[^"]*"'
+    r"|(?<![\w.])(?P<sign>[-+]?)(?P<number>\d[\d,]*(?:\.\d+)?) (?P<unit>m2|m3|mm|m|deg|rad)\b(?!/)"
+)
+_SMALL = 0.3  # shorter than this reads better in inches than in hundredths of a foot [m]
+
+
+def in_units(text: str, system: System) -> str:
+    """Give a room's sentence with its lengths, areas, volumes and angles in the job's units.
+
+    Parameters
+    ----------
+    text : str
+        Words with SI figures such as "0.24 m", "25 mm", "3.1 m2", "34 deg"; what stands in
+        "quotes" stays as it is.
+    system : {"us", "metric"}
+        The job's units; "metric" leaves figures as they were written.
+    """
+
+    def said(match: re.Match[str]) -> str:
+        if not (unit := match["unit"]):
+            return match[0]
+        sign, written = match["sign"], match["number"]
+        value = float(written.replace(",", ""))
+        if unit == "deg":
+            return f"{sign}{written}°"
+        if unit == "rad":
+            return f"{sign}{math.degrees(value):.1f}°"
+        if system == "metric":
+            return f"{sign}{written} {unit.replace('2', '²').replace('3', '³')}"
+        if unit == "mm":
+            unit, value = "m", value / 1e3
+        small = unit == "m" and 0 < value < _SMALL
+        return sign + show(value, "m.small" if small else unit, system)
+
+    return _FOUND.sub(said, text)
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """Give a count with its noun, as in "1 cell" or "1,204 cells"."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
