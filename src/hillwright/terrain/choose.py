@@ -20,7 +20,7 @@ from hillwright.terrain.tin import triangulate
 TIN = "flat triangles"
 PLATE = "thin plate"
 THROUGH = "thin plate through every point"
-_ON_BREAKLINES = 400  # points set along breaklines for the thin plate
+_ON_BREAKLINES = 150  # points set along breaklines for the thin plate
 _FINE = 6  # nodes per spacing of the points that a thin plate is worked out at
 
 
@@ -32,7 +32,9 @@ class Choice:
     supported: Mask  # (ny, nx) nodes that the survey covers
     tin: Tin
     trials: tuple[Trial, ...]  # the one that is used first
-    plate: ThinPlate | None  # through the points, for what it says of each of them
+    by_tin: Array  # (n,) each point as triangles of all others predict it; none for a grid [m]
+    by_plate: Array  # (n,) the same by a thin plate [m]
+    odd: Array  # (n,) the plate's miss over its own standard error, up to one common factor
     tested: int  # points that were left out and predicted
     warnings: tuple[str, ...]
 
@@ -76,7 +78,8 @@ def choose_surface(survey: Survey, window: Window) -> Choice:
         heights = _plate_on(used, window, spacing(points, survey.hull))
     tested = int(scored.sum() if scored.sum() >= 3 else scored_by_plate.sum())
     supported = _inside_hull(survey.hull, window)
-    return Choice(heights, supported, tin, trials, plate, tested, warnings)
+    by_plate, odd = plate.left_out[:n], plate.odd[:n]
+    return Choice(heights, supported, tin, trials, by_tin, by_plate, odd, tested, warnings)
 
 
 def _inside_hull(hull: Array, window: Window) -> Mask:

@@ -42,7 +42,7 @@ def surface_of_grid(grid: HeightGrid, survey: Survey, window: Window) -> Choice:
         )
     trials = (Trial(DEM, error),)
     tin = grid_tin(x, y, heights)
-    return Choice(z, supported, tin, trials, None, tested, tuple(warnings))
+    return Choice(z, supported, tin, trials, *[np.empty(0)] * 3, tested, tuple(warnings))
 
 
 def _cropped(grid: HeightGrid, window: Window) -> tuple[Array, Array, Array]:

@@ -4,55 +4,59 @@ from __future__ import annotations
 
 import numpy as np
 
-from hillwright.arrays import Mask
-from hillwright.terrain import thinplate
+from hillwright.arrays import Array, Mask
 from hillwright.terrain.checks import STEEPEST, spacing
 from hillwright.terrain.choose import Choice
 from hillwright.terrain.model import Survey
 from hillwright.terrain.outline import cover, named_corners
-from hillwright.terrain.thinplate import ThinPlate
 
 _FOOT = 3.28084
-_ROBUST = 4.0  # robust standard deviations that a shot may be off
+_ROBUST = 4.0  # robust standard deviations that a shot may be off (common practice, no source)
 _LEAST = 0.15  # and this far in any case: rough ground is no mistake [m]
 _NAMED = 5
 _WIDE = 2.0  # points further apart than this many cells do not see what a cell stands on
 
 
-def misfits(survey: Survey, plate: ThinPlate) -> tuple[str, ...]:
+def misfits(survey: Survey, choice: Choice) -> tuple[str, ...]:
     """Name shots that stand far off what all others say of their place, worst first.
 
-    A wrong shot also spoils the predictions of its neighbours; so the worst is set aside and the
-    rest is asked again until nothing stands out.
+    Both the triangles and the thin plate must find it so. A wrong shot also spoils what is said of
+    its neighbours, so those next to one that is named, and next to these, are not named as well;
+    and a shot at the edge, which only the plate can judge, is named only when no other is.
     """
-    kept = np.arange(len(survey.xyz))
+    n, tin, z = len(survey.xyz), choice.tin, survey.xyz[:, 2]
+    off, by_tin = z - choice.by_plate, z - choice.by_tin
+    known = np.isfinite(off) & np.isfinite(choice.odd)
+    known[[k for line in survey.breaklines for k in line]] = False
+    if known.sum() < 6:
+        return ()
+    inner = np.isfinite(by_tin)
+    size = np.where(known, np.abs(choice.odd), 0.0)
+    least = np.maximum(_LEAST, _ROBUST * survey.sigma)
+    suspect = (size > _ROBUST * _robust(size[known])) & (np.abs(off) > least)
+    if inner.any():
+        least = np.maximum(least, _ROBUST * _robust(by_tin[inner]))
+        suspect[inner] &= np.abs(by_tin[inner]) > least[inner]
+    if (suspect & inner).any():
+        suspect &= inner
     told: list[str] = []
-    on_line = {k for line in survey.breaklines for k in line}
-    while len(kept) > 6 and len(told) < _NAMED:
-        n = len(kept)  # points set along breaklines come after those of the survey
-        off, odd = survey.xyz[kept, 2] - plate.left_out[:n], np.abs(plate.odd[:n])
-        known = np.isfinite(off) & np.isfinite(odd) & np.array([k not in on_line for k in kept])
-        if known.sum() < 6:
-            break
-        # of standardised misses, so that the edge, where every prediction reaches out, is no worse
-        robust = 1.4826 * float(np.median(odd[known]))
-        wrong = known & (odd > _ROBUST * robust)
-        wrong &= np.abs(off) > np.maximum(_LEAST, _ROBUST * survey.sigma[kept])
-        if not wrong.any():
-            break
-        worst = int(np.argmax(np.where(wrong, odd, 0.0)))
-        k = kept[worst]
+    while suspect.any() and len(told) < _NAMED:
+        k = int(np.argmax(np.where(suspect, size, 0.0)))
         told.append(
-            f"{survey.where[k]}: stands {abs(off[worst]):.2f} m "
-            f"{'above' if off[worst] > 0 else 'below'} what the points round it say; "
-            "check the shot, or leave it out"
+            f"{survey.where[k]}: stands {abs(off[k]):.2f} m {'above' if off[k] > 0 else 'below'} "
+            "what the points round it say; check the shot, or leave it out"
         )
-        kept = np.delete(kept, worst)
-        rest = survey.xyz[kept]
-        box = np.array([*rest[:, :2].min(axis=0), *rest[:, :2].max(axis=0)])
-        sigma = np.maximum(survey.sigma[kept], 1e-6)
-        plate = thinplate.fit(rest, sigma, np.ones(len(rest), bool), box)
+        near = np.zeros(len(tin.xyz), bool)
+        near[k] = True
+        for _ in range(2):
+            near[tin.triangles[near[tin.triangles].any(axis=1)]] = True
+        suspect &= ~near[:n]
     return tuple(told)
+
+
+def _robust(miss: Array) -> float:
+    """Give the standard deviation of misses by their median: wrong ones do not count."""
+    return 1.4826 * float(np.median(np.abs(miss)))
 
 
 def doubts(
@@ -76,7 +80,7 @@ def doubts(
         Where the outline was given.
     """
     told = list(choice.warnings)
-    gridded = choice.plate is None  # the surface of a grid
+    gridded = not len(choice.by_plate)  # the surface of a grid
     found = cover(survey.outline, survey.hull)
     share = found.share
     if gridded:  # a grid may have holes inside its hull
@@ -87,14 +91,14 @@ def doubts(
             f"{where}: the survey covers {share:.1%} of the outline ({lying}); "
             "the ground there is only carried on from what was surveyed"
         )
-    if choice.plate is not None:
+    if not gridded:
         apart = spacing(survey.xyz, survey.hull)
         if apart > _WIDE * cell:
             told.append(
                 f"the points stand {apart:.1f} m apart ({apart / cell:.0f} cells): dips and rocks "
                 "smaller than that are not in the survey; look for them on the ground"
             )
-        told += misfits(survey, choice.plate)
+        told += misfits(survey, choice)
         told += _steep_places(survey, choice)
     if slope_mean > np.radians(45):
         as_feet = np.degrees(np.arctan(np.tan(slope_mean) / _FOOT))

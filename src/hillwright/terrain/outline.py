@@ -86,7 +86,8 @@ def cover(outline: Array, hull: Array) -> Cover:
     # corners strung from hull point to hull point are covered, rounding or not
     roomy = covered.buffer(1e-6 * covered.length)
     outside = np.flatnonzero(~shapely.intersects_xy(roomy, outline[:, 0], outline[:, 1]))
-    share = min(1.0, inside / ring.area)
+    share = inside / ring.area
+    share = 1.0 if share > 1 - 1e-9 else share
     return Cover(float(share), float(ring.area - inside), tuple(int(k) for k in outside))
 
 
