@@ -117,7 +117,7 @@ def shots_csv(rows: list[tuple[float, float, float | None, str]], first: int = 1
 def write_dem(path: Path, hill: Hill, width: float, depth: float, step: float, turn: float) -> None:
     """Write a DEM of ``width`` by ``depth`` metres; uphill has the compass bearing ``turn``."""
     import rasterio
-    from rasterio.transform import from_origin
+    from rasterio.transform import Affine
 
     nx, ny = round(width / step), round(depth / step)
     e = (np.arange(nx) + 0.5) * step
@@ -127,7 +127,7 @@ def write_dem(path: Path, hill: Hill, width: float, depth: float, step: float, t
     z[:4, -6:] = -9999.0  # a corner where the flight saw nothing
     profile = {
         "driver": "GTiff", "dtype": "float32", "count": 1, "width": nx, "height": ny, "crs": UTM,
-        "transform": from_origin(CORNER[0], CORNER[1] + depth, step, step), "nodata": -9999.0,
+        "transform": Affine(step, 0, CORNER[0], 0, -step, CORNER[1] + depth), "nodata": -9999.0,
         "compress": "deflate", "predictor": 3,
     }  # fmt: skip
     with rasterio.open(path, "w", **profile) as out:
@@ -211,7 +211,11 @@ def write_hill(
     folder.mkdir(parents=True, exist_ok=True)
     rng = np.random.default_rng(seed)
     bumps = humps(rng, width, depth, each=8, height=0.04)
-    hill = Hill(slope, 4 * max(width, 8), 6 * max(depth, 8), width / 2, 100.0, None, bumps)
+    across, down = 4 * max(width, 8), 6 * max(depth, 8)
+    toe = math.atan(
+        math.tan(slope) + depth / 2 / down
+    )  # steeper below, so that the middle is right
+    hill = Hill(toe, across, down, width / 2, 100.0, None, bumps)
     about = f"INVENTED hillside, seed {seed}, made by benchmarks/hills.py. No real place."
     edge = np.array([[0, 0], [width, 0], [width, depth], [0, depth]], dtype=float)
     unit, one = ("ft", FOOT) if us and kind == "sections" else ("m", 1.0)
@@ -221,7 +225,7 @@ def write_hill(
         survey["file"] = "sections.csv"
         # the toe line runs half a metre below the outline
         lowered = Hill(
-            slope, hill.across, hill.down, hill.middle, hill.base, None,
+            toe, hill.across, hill.down, hill.middle, hill.base, None,
             tuple((x, y + 0.5, h, w) for x, y, h, w in bumps),
         )  # fmt: skip
         text = sections_csv(lowered, chainages, depth + 1, rng, us=us, about=about)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from hillwright.errors import JobError
+from hillwright.errors import JobError, SurveyError
 from hillwright.job.read import open_job
+from hillwright.job.sidecar import read_site
 
 SURVEY = '[survey]\nkind = "points"\nfile = "points.csv"\n'
 
@@ -30,6 +31,33 @@ def wrong(opened):
     def problems(text, survey=SURVEY):
         with pytest.raises(JobError) as caught:
             opened(text, survey)
+        return [str(p) for p in caught.value.problems]
+
+    return problems
+
+
+@pytest.fixture
+def site(tmp_path):
+    """Give a function that writes a job and its files and reads the site."""
+
+    def read(job, **files):
+        for name, content in files.items():
+            path = tmp_path / name.replace("_", ".")
+            path.write_bytes(content if isinstance(content, bytes) else content.encode())
+        path = tmp_path / "job.toml"
+        path.write_text(job, "utf-8")
+        return read_site(open_job(path))
+
+    return read
+
+
+@pytest.fixture
+def refused(site):
+    """Give a function that tells what is wrong with a site, as lines of text."""
+
+    def problems(job, **files):
+        with pytest.raises(SurveyError) as caught:
+            site(job, **files)
         return [str(p) for p in caught.value.problems]
 
     return problems

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -126,7 +127,8 @@ def _system(
     if not wkt:
         used = system(survey.crs, "" if survey.crs else survey.unit, where)
     else:
-        crs = parse(wkt, file)
+        # the code, where there is one: WKT in a raster does not say where the system holds
+        crs = parse(name if re.fullmatch(r"EPSG:\d+", name) else wkt, file)
         used = of_crs(crs, name if len(name) < 40 else crs.name, "", where)
         if survey.crs and parse(survey.crs, f"{where}: survey.crs").to_2d() != crs.to_2d():
             same = of_crs(parse(survey.crs, where), survey.crs, "", where).crs.equals(
@@ -287,7 +289,8 @@ def _projected(
     step = float(min((high[0] - low[0]) / max(nx - 1, 1), (high[1] - low[1]) / max(ny - 1, 1)))
     out = np.full([max(2, round(float(v) / step) + 1) for v in (high - low)[::-1]], np.nan)
     r0, _, c0, _ = rows_cols
-    source: Any = Affine(*raster.transform) * Affine.translation(c0, r0)
+    a, _, c, _, e, f = raster.transform
+    source = Affine(a, 0, c + a * c0, 0, e, f + e * r0)
     top = low[1] + (out.shape[0] - 1) * step
     target = Affine(step, 0, low[0] - step / 2, 0, -step, top + step / 2)
     reproject(

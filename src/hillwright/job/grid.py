@@ -168,6 +168,12 @@ class System:
         arms = np.array([[-1, 0], [1, 0], [0, -1], [0, 1]]) * reach
         lon, lat = self._lonlat(middle + arms)
         out, back, far = self.crs.get_geod().inv(lon[::2], lat[::2], lon[1::2], lat[1::2])
+        if not (np.isfinite(far).all() and np.min(far) > 0):
+            raise SurveyError(
+                f"survey.crs {self.name}",
+                "the coordinates do not lie where it is meant for",
+                "check survey.crs, and the unit of the numbers",
+            )
         across, along = 1000 / np.asarray(far)
         # an arm is a geodesic: its bearing in the middle is the mean of those at its ends
         start, end = np.asarray(out), np.asarray(back) + 180

@@ -34,6 +34,13 @@ def checked_ring(xy: Array, where: Sequence[str], what: str) -> Array:
     SurveyError
         Fewer than three corners, or a ring that crosses itself (names the two edges).
     """
+    size = float(np.ptp(xy, axis=0).max()) if len(xy) else 0.0
+    if not 0.01 < size < math.inf:
+        raise SurveyError(
+            where[0] if where else what,
+            f"{what} is {size:.3g} m across",
+            "check its unit, and whether it is in longitude and latitude (then give survey.crs)",
+        )
     step = np.linalg.norm(xy - np.roll(xy, 1, axis=0), axis=1)
     kept = np.flatnonzero(step > _SHORTEST).tolist()
     xy, places = xy[kept], [where[i] for i in kept]
