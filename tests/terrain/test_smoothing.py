@@ -7,7 +7,14 @@ from hillwright.errors import OutOfRange
 from hillwright.terrain.heightfield import Window
 from hillwright.terrain.measure import nodes_inside
 from hillwright.terrain.smoothing import graded_heights
-from hillwright.terrain.spots import find_spots, footprint, perch_heights, spot_volumes
+from hillwright.terrain.spots import (
+    Smoothed,
+    find_spots,
+    footprint,
+    grading_spots,
+    perch_heights,
+    spot_volumes,
+)
 
 WIDTH, RUN, GAP = 0.6, 0.45, 0.05
 WINDOW = Window(-2.0, -2.0, 0.11, 145, 128)
@@ -134,3 +141,23 @@ def test_trim_less_fill_is_what_leaves_the_hill(change, step):
     assert got.trim >= 0
     assert got.fill >= 0
     assert got.trim - got.fill == pytest.approx(sum(change) * step**2, abs=1e-9)
+
+
+def test_ground_that_grading_leaves_by_more_than_a_cell_bridges_is_a_spot_with_its_volume():
+    # a swell three cells long: no base would bridge it, and grading still takes its top off
+    window = Window(0.0, 0.0, 0.1, 121, 121)
+    x, y = window.mesh()
+    swell = 0.12 * np.exp(-((x - 6) ** 2 + (y - 6) ** 2) / (2 * 0.6**2))
+    ground = 0.6 * y + swell
+    inside = np.ones(x.shape, bool)
+    graded = graded_heights(ground, 0.1, 0.6)
+    off = ground - graded
+    spots = grading_spots(Smoothed(ground, ()), graded, window, inside, 0.02)
+    assert off.max() > 0.02
+    assert spots[0].number == 1
+    assert spots[0].depth == pytest.approx(off.max())
+    assert np.hypot(spots[0].x - 6, spots[0].y - 6) < 0.05
+    # what comes off the top is what the grading takes there, but for the thin foot
+    taken = off[off > 0].sum() * 0.1**2
+    assert taken * 2 / 3 < spots[0].trim <= taken * (1 + 1e-9)
+    assert not grading_spots(Smoothed(ground, ()), graded, window, inside, 0.2)

@@ -7,7 +7,7 @@ under the cell, or the height that it would perch at.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -170,11 +170,48 @@ def find_spots(
         for k in np.unique(number):
             mine = number == k
             found.append(_measure(i[mine], j[mine], off[mine], sign, window))
-    found.sort(key=lambda s: (-round(s.area, 6), s.x, s.y))
-    numbered = tuple(
-        Spot(n + 1, s.x, s.y, s.depth, s.area, s.trim, s.fill, s.ring) for n, s in enumerate(found)
-    )
-    return Smoothed(mended, numbered)
+    return Smoothed(mended, numbered(found))
+
+
+def grading_spots(
+    smoothed: Smoothed, graded: Array, window: Window, inside: Mask, max_gap: float
+) -> tuple[Spot, ...]:
+    """Add the places where grading itself leaves the ground by more than a cell tolerates.
+
+    Cells lie on the ground as grading will leave it. Where that is further from the ground as
+    surveyed than a cell's base may bridge, earth must move before the cell can lie.
+
+    Parameters
+    ----------
+    smoothed : Smoothed
+        The ground without its first spots, and those.
+    graded : (ny, nx) array
+        The ground as grading will leave it [m].
+    window : Window
+        Where the nodes stand.
+    inside : (ny, nx) mask
+        Nodes inside the outline.
+    max_gap : float
+        Dip that a base may bridge, and hump that it may perch on [m].
+    """
+    limit = max(max_gap, _LEAST_GAP)
+    change = smoothed.heights - graded
+    found = list(smoothed.spots)
+    for sign in (1.0, -1.0):
+        region, label = _regions(sign * change, limit, inside)
+        j, i = np.divmod(region, change.shape[1])
+        off = change.ravel()[region]
+        found += [
+            _measure(i[label == k], j[label == k], off[label == k], sign, window)
+            for k in np.unique(label)
+        ]
+    return numbered(found)
+
+
+def numbered(spots: list[Spot]) -> tuple[Spot, ...]:
+    """Put numbers to spots from 1, the largest in plan first."""
+    ordered = sorted(spots, key=lambda s: (-round(s.area, 6), s.x, s.y))
+    return tuple(replace(s, number=n) for n, s in enumerate(ordered, 1))
 
 
 def _regions(off: Array, limit: float, inside: Mask) -> tuple[Index, Index]:

@@ -26,7 +26,7 @@ from hillwright.terrain.measure import (
 from hillwright.terrain.model import Surface, Survey
 from hillwright.terrain.slopes import slope_and_aspect
 from hillwright.terrain.smoothing import graded_heights
-from hillwright.terrain.spots import find_spots, footprint
+from hillwright.terrain.spots import find_spots, footprint, grading_spots
 from hillwright.terrain.surface_area import surface_area
 from hillwright.terrain.survey import gather
 
@@ -99,6 +99,7 @@ def make_surface(
     graded = HeightField(
         window.x0, window.y0, window.step, graded_heights(smoothed.heights, window.step, width)
     )
+    spots = grading_spots(smoothed, graded.heights, window, inside, max_gap)
     tell("measuring the ground", 0.8)
     under = footprint(cell_width, cell_run, across, window.step)
     planes = cell_planes(choice.heights, window.step, under)
@@ -112,7 +113,7 @@ def make_surface(
         found.slope_mean,
         site.outline_where or "outline",
     )
-    trim, fill = (float(sum(getattr(s, k) for s in smoothed.spots)) for k in ("trim", "fill"))
+    trim, fill = (float(sum(getattr(s, k) for s in spots)) for k in ("trim", "fill"))
     surface = Surface(
         tin=choice.tin,
         ground=ground,
@@ -131,7 +132,7 @@ def make_surface(
         plan_area=found.plan_area,
         slope_area=found.slope_area,
         covered=covered,
-        spots=smoothed.spots,
+        spots=spots,
         trim=trim,
         fill=fill,
         fall_line=frozen(fall_line(ground, survey.outline, down, beyond)),
@@ -143,7 +144,7 @@ def make_surface(
             covered,
             trim,
             fill,
-            len(smoothed.spots),
+            len(spots),
         ),
         warnings=warnings,
     )
