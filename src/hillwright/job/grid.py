@@ -250,7 +250,7 @@ def system(code: str, unit: str, where: str) -> System:
                 'write unit = "ft", "us_survey_foot" or "m" under [survey]',
             )
         metres = unit_factor(unit, f"{where}: survey.unit")
-        return System(None, "", metres, unit, metres)
+        return System(None, "", metres, named(metres, unit), metres)
     return of_crs(parse(code, f"{where}: survey.crs"), code, unit, where)
 
 
@@ -271,17 +271,18 @@ def of_crs(crs: Any, name: str, unit: str, where: str) -> System:
         return System(level, name, 1.0, "m", z, notes)
     metres = float(level.axis_info[0].unit_conversion_factor)
     if given is not None and abs(given / metres - 1) > 1e-9:
-        shown = _named(metres)
+        shown = named(metres)
         raise SurveyError(
             f"{where}: survey.unit",
             f"{unit} is {given:.10g} m, but {name} counts in {shown} of {metres:.10g} m",
             f'write unit = "{shown}", or leave it out',
         )
-    return System(level, name, metres, unit or _named(metres), high or metres)
+    return System(level, name, metres, named(metres), high or metres)
 
 
-def _named(metres: float) -> str:
+def named(metres: float, said: str = "") -> str:
+    """Give a unit of length its one name, whichever way the job spells it."""
     for known, name in _NAMES.items():
         if abs(metres / known - 1) < 1e-9:
             return name
-    return f"{metres:.10g} m"
+    return said or f"{metres:.10g} m"

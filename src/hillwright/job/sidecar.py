@@ -16,7 +16,7 @@ from hillwright.errors import SurveyError
 from hillwright.job import dem, landxml, points, sections
 from hillwright.job.files import Problems, find, read_text
 from hillwright.job.geojson import Shape
-from hillwright.job.grid import Grid, System, factor, system, unit_factor
+from hillwright.job.grid import Grid, System, factor, named, system, unit_factor
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.places import (
     assemble,
@@ -61,8 +61,8 @@ def _from_sections(opened: OpenJob) -> Site:
     if survey.accuracy is not None:  # of one leg's height: seen as all of it in the angle
         reach = float(np.median(read.distance * np.cos(read.angle)))
         read = replace(read, angle_sigma=survey.accuracy / reach)
-    name = survey.unit or ("ft" if job.units == "us" else "m")
-    metres = factor(name)
+    metres = factor(survey.unit or ("ft" if job.units == "us" else "m"))
+    name = named(metres, survey.unit)
     bearing = job.base_line.bearing
     note = "Local grid: x along the base line, y to its left, heights from the base line's zero."
     if bearing is None:
