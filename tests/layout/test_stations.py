@@ -34,39 +34,53 @@ def test_a_base_line_of_no_length_is_refused():
         station_offset([1, 2], [1, 3], [[3, math.nan]])
 
 
+FT = 0.3048
+
+
 @pytest.mark.parametrize(
-    ("distance", "station", "decimals", "text"),
+    ("distance", "how", "text"),
     [
-        (653.25, 100, 2, "6+53.25"),
-        (399.996, 100, 2, "4+00.00"),
-        (399.994, 100, 2, "3+99.99"),
-        (0.0, 100, 2, "0+00.00"),
-        (5.5, 100, 2, "0+05.50"),
-        (653.25, 1000, 2, "0+653.25"),
-        (1005.0, 1000, 3, "1+005.000"),
-        (999.9996, 1000, 3, "1+000.000"),
-        (-12.5, 100, 2, "-0+12.50"),
-        (-0.001, 100, 2, "0+00.00"),
-        (123456.0, 100, 0, "1234+56"),
-        (2.675, 100, 2, "0+02.68"),
-        (12.3, 10, 1, "1+2.3"),
+        (653.25 * FT, {}, "6+53.25"),
+        (399.996 * FT, {}, "4+00.00"),
+        (399.994 * FT, {}, "3+99.99"),
+        (0.0, {}, "0+00.00"),
+        (5.5 * FT, {}, "0+05.50"),
+        (2.675 * FT, {}, "0+02.68"),
+        (-12.5 * FT, {}, "-0+12.50"),
+        (-0.001 * FT, {}, "0+00.00"),
+        (123456 * FT, {"decimals": 0}, "1234+56"),
+        (1234.5 * FT, {"station": 1000 * FT, "decimals": 1}, "1+234.5"),
+        (653.25, {"unit": "m"}, "0+653.25"),
+        (1005.0, {"unit": "m", "decimals": 3}, "1+005.000"),
+        (999.9996, {"unit": "m", "decimals": 3}, "1+000.000"),
+        (653.25, {"unit": "m", "station": 100.0}, "6+53.25"),
     ],
 )
-def test_a_station_is_written_so_that_the_rest_carries(distance, station, decimals, text):
-    assert station_text(distance, station, decimals) == text
+def test_a_station_is_written_so_that_the_rest_carries(distance, how, text):
+    assert station_text(distance, **how) == text
 
 
 @given(cents=st.integers(0, 10**7))
 def test_a_station_text_reads_back(cents):
-    full, rest = station_text(cents / 100).split("+")
+    full, rest = station_text(cents / 100 * FT).split("+")
     assert len(rest) == 5
     assert round(100 * (100 * int(full) + float(rest))) == cents
 
 
-@pytest.mark.parametrize("wrong", [(1.0, 0), (1.0, 250), (1.0, 1), (math.inf, 100), (1.0, 100, -1)])
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"station": 0.0},
+        {"station": 250 * FT},
+        {"station": FT},
+        {"decimals": -1},
+        {"unit": "yd"},
+        {"distance": math.inf},
+    ],
+)
 def test_a_station_that_cannot_be_written_is_refused(wrong):
     with pytest.raises(OutOfRange):
-        station_text(*wrong)
+        station_text(**{"distance": 1.0, **wrong})
 
 
 @given(k=st.floats(0.1, 20))

@@ -12,6 +12,9 @@ from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
 
+# metres in a unit, and how many of it a full station has
+_FULL = {"ft": (0.3048, 100.0), "m": (1.0, 1000.0)}
+
 
 class StationOffset(NamedTuple):
     """Along a base line and to the side of it."""
@@ -66,39 +69,48 @@ def station_offset(base_start: ArrayLike, base_end: ArrayLike, points: ArrayLike
     equation="full stations + rest, as 6+53.25",
     source="levelling practice (100 ft); 1 km stations in metric are common practice, no source",
 )
-def station_text(distance: float, station: float = 100.0, decimals: int = 2) -> str:
+def station_text(
+    distance: float, unit: str = "ft", station: float | None = None, decimals: int = 2
+) -> str:
     """Write a distance as full stations and the rest; the rest carries when it rounds up.
 
     Parameters
     ----------
     distance : float
-        From the start of the base line, in the unit that is to be printed. [any]
-    station : float
-        Length of a full station in the same unit: 100 (ft) or 1000 (m); a power of ten. [any]
+        From the start of the base line; below zero before it. [m]
+    unit : str
+        What is printed: "ft" or "m". [text]
+    station : float, optional
+        Length of a full station: a power of ten in the unit; left out, 100 ft or 1000 m. [m]
     decimals : int
         Printed behind the point, 0 or more. [-]
 
     Returns
     -------
     str
-        As 6+53.25 or 0+653.25; a leading minus before the start of the line. [text]
+        As 6+53.25 in feet or 0+653.25 in metres. [text]
 
     Raises
     ------
     OutOfRange
-        A distance that is not finite, a station that is not a power of ten, or decimals below 0.
+        A distance that is not finite, another unit, a station that is not a power of ten in it,
+        or decimals below 0.
     """
-    size = Decimal(repr(float(station))) if np.isfinite(station) else Decimal(0)
-    digits = len(str(int(size))) - 1
-    if size != Decimal(10) ** digits or digits < 1:
-        raise OutOfRange("station", f"{station:g} long", "give 10, 100 or 1000")
+    if unit not in _FULL:
+        raise OutOfRange("unit", f"{unit!r} is not printed", 'write "ft" or "m"')
+    metres, usual = _FULL[unit]
+    full = usual if station is None else station / metres
+    digits = round(float(np.log10(full))) if full > 0 else 0
+    if digits < 1 or abs(full - 10**digits) > 1e-6 * full:
+        raise OutOfRange("station", f"{full:g} {unit} long", f"give 10, 100 or 1000 {unit}")
     if decimals < 0 or decimals != int(decimals):
         raise OutOfRange("decimals", f"{decimals:g} of them", "give 0 or more")
     if not np.isfinite(distance):
         raise OutOfRange("distance", "not a number", "give a distance along the base line")
     step = Decimal(1).scaleb(-int(decimals))
     # as it is written, not as it is held in binary: 2.675 rounds up as a person would
-    rounded = Decimal(repr(float(distance))).quantize(step, rounding=ROUND_HALF_UP)
-    full, rest = divmod(abs(rounded), size)
+    written = Decimal(repr(round(float(distance) / metres, 9)))
+    rounded = written.quantize(step, rounding=ROUND_HALF_UP)
+    stations, rest = divmod(abs(rounded), Decimal(10) ** digits)
     width = digits + (int(decimals) + 1 if decimals else 0)
-    return f"{'-' if rounded < 0 else ''}{int(full)}+{rest.quantize(step):0{width}f}"
+    return f"{'-' if rounded < 0 else ''}{int(stations)}+{rest.quantize(step):0{width}f}"

@@ -40,11 +40,11 @@ def horn(heights: ArrayLike, cell_x: float, cell_y: float | None = None) -> Horn
     Parameters
     ----------
     heights : (ny, nx) array
-        North row first; a missing height leaves its neighbours without a slope. [m]
+        North row first; a missing height leaves its neighbours without a slope. [any]
     cell_x : float
-        Column spacing. [m]
+        Column spacing, in the unit of the heights. [any]
     cell_y : float, optional
-        Row spacing southward, negative when the rows go north; left out, cells are square. [m]
+        Row spacing southward, negative when the rows go north; left out, cells are square. [any]
 
     Returns
     -------
@@ -93,11 +93,11 @@ def horn_window(window: ArrayLike, cell_x: float, cell_y: float | None = None) -
     Parameters
     ----------
     window : (3, 3) array
-        Heights a b c / d e f / g h i, north row first. [m]
+        Heights a b c / d e f / g h i, north row first. [any]
     cell_x : float
-        Column spacing. [m]
+        Column spacing, in the unit of the heights. [any]
     cell_y : float, optional
-        Row spacing southward; left out, cells are square. [m]
+        Row spacing southward; left out, cells are square. [any]
 
     Returns
     -------

@@ -35,20 +35,20 @@ def roughness_window(window: ArrayLike) -> Roughness:
     Parameters
     ----------
     window : (n, n) array
-        Heights, n odd and at least 3; rows either way up. [m]
+        Heights, n odd and at least 3; rows either way up. [any]
 
     Returns
     -------
     tri_riley : float
-        Root of the summed squares of the differences to the middle. [m]
+        Root of the summed squares of the differences to the middle. [any]
     tri_wilson : float
-        Mean difference to the middle. [m]
+        Mean difference to the middle. [any]
     tpi : float
-        Middle less the mean of those round it: above zero on a hump. [m]
+        Middle less the mean of those round it: above zero on a hump. [any]
     range : float
-        Highest less lowest. [m]
+        Highest less lowest. [any]
     detrended_rms : float
-        RMS off the plane that fits best: roughness as grading meets it. [m]
+        RMS off the plane that fits best: roughness as grading meets it. [any]
 
     Raises
     ------
