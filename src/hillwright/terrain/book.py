@@ -15,6 +15,9 @@ from hillwright.terrain.surface_area import surface_area
 from hillwright.terrain.thinplate import left_out_error
 
 
+Given = dict[str, float | int | str]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Figures:
     """Measures of the ground inside the outline, and what they were worked out from."""
@@ -49,12 +52,12 @@ def workings(
     steep_x, steep_y = found.gradient_steepest
     at = f"x {found.steepest_at[0]:.2f} m, y {found.steepest_at[1]:.2f} m"
     tried = "; ".join(f"{t.name} {t.rmse:.4f} m" for t in trials)
-    left_out = {
+    left_out: Given = {
         "heights": f"{tested} surveyed heights",
         "predicted": f"each from all others, by {trials[0].name}",
     }
-    ground = {"surface": "as graded", "outline": "the job's outline"}
-    earth = {"change": f"ground less what it is to be, at {spots} spots", "step": step}
+    ground: Given = {"surface": "as graded", "outline": "the job's outline"}
+    earth: Given = {"change": f"ground less what it is to be, at {spots} spots", "step": step}
     return (
         Working.of(
             "terrain.slope.mean", mean_slope, {"dz_dx": nodes, "dz_dy": nodes}, found.slope_mean

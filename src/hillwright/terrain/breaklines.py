@@ -79,7 +79,7 @@ def _over_spots(
         t = away @ along / length**2
         off = np.abs(away @ np.array([-along[1], along[0]])) / length
         near = (off < _ON) & (t * length > _ON) & ((1 - t) * length > _ON)
-        for p in np.flatnonzero(near):
+        for p in np.flatnonzero(near).tolist():
             line = xyz[a, 2] + t[p] * (xyz[b, 2] - xyz[a, 2])
             if abs(line - xyz[p, 2]) > _allowed(sigma[a], sigma[b], sigma[p]):
                 problems.append(
@@ -90,7 +90,7 @@ def _over_spots(
                         "make the spot a point of the breakline, or correct one of them",
                     )
                 )
-            cuts[k].append((float(t[p]), int(p)))
+            cuts[k].append((float(t[p]), p))
     return problems
 
 
@@ -103,7 +103,8 @@ def _crossings(
 ) -> tuple[Array, list[Problem]]:
     start, along = xyz[segments[:, 0]], xyz[segments[:, 1]] - xyz[segments[:, 0]]
     length = np.hypot(along[:, 0], along[:, 1])
-    problems, found = [], []
+    problems: list[Problem] = []
+    found: list[Array] = []
     for i in range(len(segments) - 1):
         rest = slice(i + 1, None)
         d, e = along[i], along[rest]

@@ -42,7 +42,8 @@ def surface_of_grid(grid: HeightGrid, survey: Survey, window: Window) -> Choice:
         )
     trials = (Trial(DEM, error),)
     tin = grid_tin(x, y, heights)
-    return Choice(z, supported, tin, trials, *[np.empty(0)] * 3, tested, tuple(warnings))
+    none = np.empty(0)
+    return Choice(z, supported, tin, trials, none, none, none, tested, tuple(warnings))
 
 
 def _cropped(grid: HeightGrid, window: Window) -> tuple[Array, Array, Array]:
@@ -56,7 +57,8 @@ def _cropped(grid: HeightGrid, window: Window) -> tuple[Array, Array, Array]:
     a, b, c, d = max(i0, 0), min(i1, nx), max(j0, 0), min(j1, ny)
     if a < b and c < d:
         out[c - j0 : d - j0, a - i0 : b - i0] = grid.heights[c:d, a:b]
-    x, y = grid.x0 + grid.dx * np.arange(i0, i1), grid.y0 + grid.dy * np.arange(j0, j1)
+    x = np.asarray(grid.x0 + grid.dx * np.arange(i0, i1), float)
+    y = np.asarray(grid.y0 + grid.dy * np.arange(j0, j1), float)
     if np.isfinite(out).sum() < 9:
         raise SurveyError(grid.where, "no heights under the outline", "move the outline onto it")
     return x, y, out

@@ -30,12 +30,12 @@ class Window:
     @property
     def x(self) -> Array:
         """(nx,) easting of each column [m]."""
-        return self.x0 + self.step * np.arange(self.nx)
+        return np.asarray(self.x0 + self.step * np.arange(self.nx), float)
 
     @property
     def y(self) -> Array:
         """(ny,) northing of each row [m]."""
-        return self.y0 + self.step * np.arange(self.ny)
+        return np.asarray(self.y0 + self.step * np.arange(self.ny), float)
 
     def mesh(self) -> tuple[Array, Array]:
         """(ny, nx) easting and northing of each node [m]."""

@@ -41,7 +41,8 @@ def cell_planes(heights: Array, step: float, under: Index) -> CellPlanes:
     u, v = under.T * step
     suu, suv, svv = float(u @ u), float(u @ v), float(v @ v)
     if len(under) < 3 or suu * svv - suv * suv <= 1e-9 * step**4:
-        q, p = np.gradient(heights, step)  # cells smaller than the spacing: the node's own slope
+        # cells smaller than the spacing: the node's own slope
+        p, q = (np.asarray(np.gradient(heights, step, axis=k)) for k in (1, 0))
         return CellPlanes(p, q, np.zeros_like(heights))
     # less its own plane, so that squares of large heights do not eat the last digits
     yy, xx = np.mgrid[0:ny, 0:nx] * step
@@ -147,4 +148,4 @@ def places_for_a_cell(outline: Array, window: Window, width: float, run: float) 
         return nodes_inside(outline, window)
     parts = [p for p in shapely.get_parts(inner).tolist() if p.area > 0]
     found = [nodes_inside(shapely.get_coordinates(p.exterior)[:-1], window) for p in parts]
-    return np.logical_or.reduce(found)
+    return np.asarray(np.logical_or.reduce(found))

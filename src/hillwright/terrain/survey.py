@@ -36,7 +36,8 @@ def gather(site: Site) -> Survey:
     """
     xyz, sigma, where, breaklines = _points(site)
     problems = checks.finite(xyz, where)
-    outline, wrong = None, []
+    outline: Array | None = None
+    wrong: list[Problem] = []
     if site.outline is not None:
         outline, wrong = ring_problems(site.outline, site.outline_where or "outline")
     if problems:
@@ -117,7 +118,8 @@ def _taped(taped: TapeSections) -> tuple[Array, Array, tuple[str, ...]]:
 def _gridded(grid: HeightGrid, outline: Array | None) -> tuple[Array, Array, tuple[str, ...]]:
     """Known nodes; of a grid far larger than the outline just those near it."""
     ny, nx = grid.heights.shape
-    x, y = grid.x0 + grid.dx * np.arange(nx), grid.y0 + grid.dy * np.arange(ny)
+    x = np.asarray(grid.x0 + grid.dx * np.arange(nx), float)
+    y = np.asarray(grid.y0 + grid.dy * np.arange(ny), float)
     if outline is not None and np.isfinite(outline).all() and len(outline):
         low, high = outline.min(axis=0), outline.max(axis=0)
         reach = 0.25 * float((high - low).max()) + 4 * max(grid.dx, grid.dy)

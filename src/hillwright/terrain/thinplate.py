@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from hillwright.arrays import Array, Mask
+from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import OutOfRange
 from hillwright.method import method
 
@@ -43,7 +43,7 @@ class Block:
             dy *= dy
             r2 += dy
             z[part] += _kernel(r2, dy) @ self.bend
-        return z
+        return np.asarray(z)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -121,7 +121,7 @@ def fit(xyz: Array, sigma: Array, scored: Mask, domain: Array) -> ThinPlate:
     return ThinPlate(tuple(blocks), *missed)
 
 
-def _leaves(xy: Array, index: Array, box: Array) -> list[tuple[Array, Array]]:
+def _leaves(xy: Array, index: Index, box: Array) -> list[tuple[Array, Index]]:
     """Halve a box across its longer side at the middle point until few points are in each."""
     if len(index) <= _LEAF:
         return [(box, index)]

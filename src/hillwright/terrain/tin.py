@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from hillwright.arrays import Array, Index, frozen
+from hillwright.arrays import Array, Index, Mask, frozen
 from hillwright.errors import SurveyError
 from hillwright.terrain.breaklines import cut_segments
 from hillwright.terrain.model import Tin
@@ -105,7 +105,7 @@ def triangulate(
     raise AssertionError("unreachable")
 
 
-def _are_edges(segments: Index, triangles: Index, n: int) -> Array:
+def _are_edges(segments: Index, triangles: Index, n: int) -> Mask:
     edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
     edges, wanted = np.sort(edges, axis=1), np.sort(segments, axis=1)
     return np.asarray(np.isin(wanted[:, 0] * n + wanted[:, 1], edges[:, 0] * n + edges[:, 1]))
