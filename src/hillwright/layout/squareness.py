@@ -33,7 +33,7 @@ def right_angle(
 
     Parameters
     ----------
-    marks_at_corner : (2,) array
+    marks_at_corner : array (2,)
         Marks held at the corner, the lower first. [m]
     mark_on_base_line : float
         Mark held on the base line. [m]

@@ -123,7 +123,7 @@ def quadratic_fit(window: ArrayLike, cell: float) -> QuadraticFit:
 
     Parameters
     ----------
-    window : (3, 3) array
+    window : array (3, 3)
         Heights, north row first. [m]
     cell : float
         Spacing of the heights both ways. [m]

@@ -92,7 +92,7 @@ def horn_window(window: ArrayLike, cell_x: float, cell_y: float | None = None) -
 
     Parameters
     ----------
-    window : (3, 3) array
+    window : array (3, 3)
         Heights a b c / d e f / g h i, north row first. [any]
     cell_x : float
         Column spacing, in the unit of the heights. [any]

@@ -124,7 +124,7 @@ def triangle_height(triangle: ArrayLike, x: ArrayLike, y: ArrayLike) -> Triangle
 
     Parameters
     ----------
-    triangle : (3, 3) array
+    triangle : array (3, 3)
         Its corners. [m]
     x, y : (...) array
         Places inside it or on its edge. [m]
