@@ -20,6 +20,13 @@ from hillwright.units import UnitError
 from hillwright.written import Printed, Written, read
 
 FORM = """\
+# Values: numbers are pure numbers; "18 in", "38 deg", "50 %", "[[0, 0], [1, 1]] ft" have a unit;
+# ground is a formula in x and y (metres), as "-x**2/30 - y**2/80"; words stand in quotes.
+# Tolerance: a bare number is in the unit of the expected figure; "as printed" is half a unit in
+# the last place written, and holds too for a figure that the tolerance's unit does not fit (an
+# angle beside lengths). In place of [check.expected], refused = "words" wants a refusal that
+# says so. The only result of a method may be called value, whatever its name.
+
 [[check]]
 id = "two-tapes-level-ground"  # your own name for it, once in the file
 method = "layout.two_tapes"    # an id that `hillwright methods` lists
