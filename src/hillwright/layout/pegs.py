@@ -12,8 +12,8 @@ from hillwright.terrain.heightfield import HeightField
 from hillwright.terrain.model import Surface
 
 _OUTSIDE = (0.6, 0.15)  # of the outline: clear of the cells, near enough to reach [m]
-_AROUND = 48  # places tried on each ring round the outline
-_POINTS = 80  # points that a pair is tried on
+_AROUND = 32  # places tried on each ring round the outline
+_POINTS = 48  # points that a pair is tried on
 _LONG = 30.0  # a hand tape: common practice, no source [m]
 
 
@@ -21,7 +21,7 @@ def choose_pegs(
     surface: Surface,
     points: Array,
     uphill: Array,
-    keep_off: list[Array],
+    keep_off: tuple[list[Array], Array],
     base_line: Array | None,
     given: tuple[Array | None, Array | None],
 ) -> tuple[Array, Array] | None:
@@ -35,8 +35,8 @@ def choose_pegs(
         What is to be set out, n >= 1 [m].
     uphill : (2,) array
         Direction in plan, of length 1.
-    keep_off : list of (k, 2) arrays
-        Rings that no peg may stand in: exclusions and cells [m].
+    keep_off : list of (k, 2) arrays, and (n, 4, 2) array
+        Exclusions and cells, in which no peg may stand [m].
     base_line : (2, 2) array, optional
         Pegs may stand on it too [m].
     given : pair of (3,) arrays or None
@@ -92,7 +92,9 @@ def _score(places: Array, points: Array, bent: Mask, lie: Array, i: Index, j: In
     return np.asarray(10 * poor + spread + 5 * two_sided + 2 * over + long + 0.3 * high)
 
 
-def _candidates(surface: Surface, keep_off: list[Array], base_line: Array | None) -> Array:
+def _candidates(
+    surface: Surface, keep_off: tuple[list[Array], Array], base_line: Array | None
+) -> Array:
     outline = shapely.Polygon(surface.outline)
     rings = [outline.buffer(d, join_style="mitre", mitre_limit=2).exterior for d in _OUTSIDE]
     share = np.arange(_AROUND) / _AROUND
@@ -102,11 +104,14 @@ def _candidates(surface: Surface, keep_off: list[Array], base_line: Array | None
             shapely.line_interpolate_point(shapely.LineString(base_line), share, normalized=True)
         )
     xy = shapely.get_coordinates(np.concatenate(spots))
-    free = np.ones(len(xy), bool)
-    for ring in keep_off:
-        area = shapely.buffer(shapely.Polygon(ring), 0.1)
-        free &= ~shapely.intersects_xy(area, xy[:, 0], xy[:, 1])
-    xy = xy[free]
+    rings, cells = keep_off
+    # a twisted cell may cross itself in plan by a hair; its hull does as well
+    taken = [shapely.Polygon(ring) for ring in rings] + [
+        *shapely.convex_hull(shapely.polygons(cells))
+    ]
+    if taken:
+        hit = shapely.STRtree(taken).query(shapely.points(xy), predicate="dwithin", distance=0.1)[0]
+        xy = np.delete(xy, hit, axis=0)
     z = height_at(surface, xy)
     known = np.isfinite(z)
     sure = known & is_supported(surface, xy)

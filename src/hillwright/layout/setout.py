@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 
 from hillwright.arrays import Array, Index, frozen
 from hillwright.errors import SurveyError
@@ -146,9 +145,9 @@ def _pegs(layout: Layout, surface: Surface, site: Site, points: Array) -> _Pegs:
         xy = surface.outline
         points = np.column_stack([xy, np.nan_to_num(height_at(surface, xy))])
     if a is None or b is None:
-        rings = [e.ring for e in site.exclusions] + _cells_ring(layout)
+        keep_off = ([e.ring for e in site.exclusions], layout.corners[:, :, :2])
         chosen = choose_pegs(
-            surface, points, _uphill(layout, surface), rings, site.base_line, (a, b)
+            surface, points, _uphill(layout, surface), keep_off, site.base_line, (a, b)
         )
         if chosen is None:
             raise SurveyError(
@@ -198,16 +197,6 @@ def _uphill(layout: Layout, surface: Surface) -> Array:
         up = np.array([float(v) for v in surface.ground.at(*middle)[1:]])
     length = float(np.hypot(*up))
     return up / length if length > 0 else np.array([0.0, 1.0])
-
-
-def _cells_ring(layout: Layout) -> list[Array]:
-    """Give the rim of all cells together, one ring for each piece."""
-    if not len(layout.row):
-        return []
-    quads = shapely.polygons(layout.corners[:, :, :2])
-    # a twisted quad may cross itself in plan by a hair; its hull does as well for keeping off
-    pieces = shapely.get_parts(shapely.union_all(shapely.buffer(shapely.convex_hull(quads), 0.02)))
-    return [shapely.get_coordinates(shapely.get_exterior_ring(p))[:-1] for p in pieces]
 
 
 def _on_ground(surface: Surface, line: Array, notes: list[str]) -> Array:
