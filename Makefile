@@ -26,7 +26,7 @@ bench: $(VENV)/dev.stamp
 	for each in benchmarks/bench_*.py; do $(BIN)/python $$each; done
 
 docs: $(VENV)/run.stamp
-	$(BIN)/hillwright methods --markdown > docs/methods.md
+	$(BIN)/hillwright methods --markdown > docs/methods.new && mv docs/methods.new docs/methods.md
 
 $(VENV)/run.stamp: requirements/run.txt pyproject.toml setup/install.sh
 	sh setup/install.sh $(PYTHON) $(VENV) requirements/run.txt
