@@ -31,6 +31,7 @@ T = TypeVar("T")
 
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
+TAPE_READ = {"us": 0.01 * 0.3048, "metric": 1e-3}  # what a tape is read to [m]
 STAGES = ("ground", "layout", "set-out", "takeoff")
 
 
