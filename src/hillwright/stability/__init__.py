@@ -1,0 +1,1 @@
+"""Will it stay there: the hill itself, what slides on it, and what holds that."""
