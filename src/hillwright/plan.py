@@ -24,7 +24,6 @@ from hillwright.layout.stage import lay_out
 from hillwright.method import Working
 from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
-from hillwright.units import shown
 from hillwright.wording import in_units
 
 T = TypeVar("T")
@@ -95,12 +94,6 @@ def cell_shape(job: Job) -> CellShape:
     )
 
 
-def _rounding(job: Job) -> float:
-    """Give the last place that a length is printed to in the job's units [m]."""
-    metre, _, decimals = shown(1.0, "m", job.units)
-    return float(10**-decimals / metre)
-
-
 def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | None = None) -> Plan:
     """Work a job out, stage by stage.
 
@@ -136,7 +129,7 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
     tell("layout")
     layout = memo.stage("layout", lay_out, surface, site, shape, job.layout)
     tell("set-out")
-    setout = memo.stage("set-out", set_out, layout, surface, site, _rounding(job))
+    setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     tell("takeoff")
     takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces)
     if progress:

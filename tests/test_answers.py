@@ -1,0 +1,300 @@
+"""The answers: always ten, honest about what is not known, and a stop that nothing hides."""
+
+import dataclasses
+import json
+import math
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+import typer
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hillwright import cli, units
+from hillwright.answers import QUESTIONS, Answer, answers, slope_text
+from hillwright.data import table
+from hillwright.job.model import Job, OpenJob
+from hillwright.job.new import write_job
+from hillwright.job.read import open_job
+from hillwright.layout.model import LeftOut, Seam
+from hillwright.layout.report import workings
+from hillwright.plan import Plan, work_out
+from hillwright.terrain.model import Spot
+
+ANSWERED = {1, 2, 10}  # the others wait for their rooms
+LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
+
+
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory: pytest.TempPathFactory) -> OpenJob:
+    return open_job(write_job(tmp_path_factory.mktemp("bank"), "us")[0])
+
+
+@pytest.fixture(scope="module")
+def plan(opened: OpenJob) -> Plan:
+    return work_out(opened)
+
+
+def again(plan: Plan, job: Job | None = None, **changed: Any) -> tuple[Answer, ...]:
+    """The answers where the surface or the layout came out otherwise; "where__field" names it."""
+    rooms = {"surface": plan.surface, "layout": plan.layout}
+    for name, value in changed.items():
+        room, field = name.split("__")
+        rooms[room] = dataclasses.replace(rooms[room], **{field: value})
+    given_job = job or plan.job
+    return answers(given_job, rooms["surface"], rooms["layout"], plan.setout, plan.takeoff)
+
+
+def first(plan: Plan, **changed: Any) -> Answer:
+    return again(plan, **changed)[0]
+
+
+# --- ten, in order, each with a figure that can be asked why
+
+
+def test_there_are_always_ten_in_order(plan: Plan) -> None:
+    assert [a.number for a in plan.answers] == list(range(1, 11))
+    assert tuple(a.question for a in plan.answers) == QUESTIONS
+    assert all(a.short.endswith((".", "?")) for a in plan.answers)
+
+
+def test_a_question_without_an_answer_says_so(plan: Plan) -> None:
+    for a in plan.answers:
+        assert (a.verdict == "not yet") == (a.number not in ANSWERED)
+        if a.verdict == "not yet":
+            assert a.short.startswith(("Not worked out.", "Counted, not priced yet."))
+            assert not a.caution
+
+
+def test_every_figure_that_an_answer_names_can_be_asked_why(plan: Plan) -> None:
+    named = [figure for a in plan.answers for figure in a.figures]
+    assert len(named) > 8
+    assert len(named) == len(set(named))
+    assert set(named) <= set(plan.workings)
+
+
+def test_a_layout_without_a_cell_names_only_figures_that_it_has(plan: Plan) -> None:
+    layout = plan.layout
+    fields = {f.name: getattr(layout, f.name) for f in dataclasses.fields(layout)}
+    by_cell = {
+        name: value[:0]
+        for name, value in fields.items()
+        if isinstance(value, np.ndarray) and len(value) == layout.count
+    }
+    assert {"corners", "row", "shear", "gap"} <= by_cell.keys()
+    empty = dataclasses.replace(layout, **by_cell, clips=layout.clips[:0], count=0)
+    found = answers(plan.job, plan.surface, empty, plan.setout, plan.takeoff)[1]
+    assert found.short == "0 whole cells in 0 rows."
+    assert found.verdict == "with measures"
+    assert set(found.figures) == {w.figure for w in workings(empty)}
+
+
+# --- the verdict on the slope: data/slope_limits.toml
+
+
+def test_the_table_of_limits_goes_from_the_steepest_down() -> None:
+    # UFC 3-220-20 section 3-4.2.1 (3:1); IBC Appendix J, J106.1 and J107.6 (2:1), from memory
+    assert [(ratio, row["verdict"]) for ratio, row in LIMITS.items()] == [
+        ("2:1", "stop"),
+        ("3:1", "with measures"),
+    ]
+    slopes = [units.slope(ratio) for ratio in LIMITS]
+    assert slopes == sorted(slopes, reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "below"),
+    [("2:1", LIMITS["3:1"]["why"]), ("3:1", "Stability is not worked out yet")],
+)
+def test_a_limit_holds_up_to_itself_and_not_beyond(plan: Plan, ratio: str, below: str) -> None:
+    across, up = map(float, ratio.split(":"))
+    at = math.atan2(up, across)
+    limit = LIMITS[ratio]
+    for slope in (at, at - 1e-9):
+        a = first(plan, surface__slope_mean=slope, surface__slope_steepest=slope)
+        assert below in a.short
+        assert a.verdict == "with measures"
+    a = first(plan, surface__slope_mean=at + 1e-9)
+    assert a.verdict == limit["verdict"]
+    assert limit["why"] in a.short
+    assert limit["who"] in a.caution
+    assert limit["source"] in a.caution
+
+
+@given(slope=st.floats(0, math.radians(80)))
+def test_no_slope_is_ever_called_clear_before_stability_is_worked_out(
+    plan: Plan, slope: float
+) -> None:
+    a = first(plan, surface__slope_mean=slope)
+    assert a.verdict == ("stop" if slope > math.atan(0.5) else "with measures")
+    assert a.caution
+
+
+def test_a_mean_does_not_hide_a_steep_place(plan: Plan) -> None:
+    gentle, steep = math.radians(10), math.radians(40)
+    a = first(plan, surface__slope_mean=gentle, surface__slope_steepest=steep)
+    assert a.verdict == "with measures"
+    assert LIMITS["2:1"]["why"] in a.lines[0]
+    assert LIMITS["2:1"]["who"] in a.lines[0]
+    even = first(plan, surface__slope_mean=steep, surface__slope_steepest=steep)
+    assert LIMITS["2:1"]["why"] not in even.lines[0]  # said once, above
+
+
+KEYS: list[dict[str, Any]] = [
+    {"units": "metric"},
+    {"site": {"name": "All safe", "notes": "the engineer says it is fine"}},
+    {"cell": {"depth": 0.3, "max_gap": 0.3, "max_twist": 0.3}},
+    {"layout": {"trimmed": True, "max_tilt": 0.7, "narrowest_row": 1}},
+    {"grading": {"smooth": 2.0}},
+    {"sheets": {"revision": "C"}},
+]
+
+
+@pytest.mark.parametrize("keys", KEYS, ids=lambda keys: next(iter(keys)))
+def test_no_key_of_the_job_switches_a_stop_off(plan: Plan, keys: dict[str, Any]) -> None:
+    parts = {
+        name: getattr(plan.job, name).model_copy(update=value) if isinstance(value, dict) else value
+        for name, value in keys.items()
+    }
+    job = plan.job.model_copy(update=parts)
+    found = again(plan, job, surface__slope_mean=math.radians(35))
+    assert found[0].verdict == "stop"
+    assert found[0].caution
+
+
+def test_the_keys_tried_are_all_sections_that_do_not_say_what_the_hill_is() -> None:
+    ground = {"survey", "outline", "exclusion", "benchmarks", "base_line"}
+    assert set(Job.model_fields) - ground == {key for keys in KEYS for key in keys}
+
+
+def test_no_option_of_the_commands_switches_a_stop_off(
+    plan: Plan, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    steep = again(plan, surface__slope_mean=math.radians(35))
+    stopped = dataclasses.replace(plan, answers=steep)
+    monkeypatch.setattr("hillwright.plan.work_out", lambda *a, **k: stopped)
+    path = str(plan.opened.path)
+    assert cli.main(["plan", path]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("STOP. ")
+    assert cli.main(["plan", path, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert (found["verdict"], found["answers"][0]["verdict"]) == ("stop", "stop")
+    command: Any = typer.main.get_command(cli.app)
+    options = {parameter.name for parameter in command.commands["plan"].params}
+    assert options == {"job", "json"}  # a new option must be tried here
+
+
+# --- what is said
+
+
+@pytest.mark.parametrize(
+    ("degrees", "said"),
+    [
+        (0.0, "0.0° (0 %, level)"),
+        (0.05, "0.1° (0 %, level)"),  # below a thousandth nobody can tell it from level
+        (26.565051177, "26.6° (50 %, 2.00H:1V)"),
+        (18.434948823, "18.4° (33 %, 3.00H:1V)"),
+        (45.0, "45.0° (100 %, 1.00H:1V)"),
+        (63.434948823, "63.4° (200 %, 0.50H:1V)"),
+    ],
+)
+def test_a_slope_is_written_in_degrees_percent_and_ratio(degrees: float, said: str) -> None:
+    assert slope_text(math.radians(degrees)) == said
+
+
+def test_a_level_hillside_faces_no_way(plan: Plan) -> None:
+    level = first(plan, surface__aspect=math.nan, surface__slope_mean=0.0)
+    assert "Faces no way (level);" in level.lines[1]
+    assert "level)" in level.short
+
+
+@pytest.mark.parametrize(
+    ("bearing", "said"),
+    [
+        (0, "north (0°)"),
+        (359.9, "north (0°)"),
+        (22.4, "north (22°)"),
+        (23, "north-east (23°)"),
+        (180, "south (180°)"),
+        (337, "north-west (337°)"),
+        (338, "north (338°)"),
+        (-90, "west (270°)"),
+    ],
+)
+def test_the_compass_is_read_to_eight_points(plan: Plan, bearing: float, said: str) -> None:
+    assert f"Faces {said};" in first(plan, surface__aspect=math.radians(bearing)).lines[1]
+
+
+def spot(number: int, trim: float, fill: float) -> Spot:
+    return Spot(number, 1.0, 2.0, 0.1, 0.5, trim, fill, np.zeros((3, 2)))
+
+
+def test_spots_to_smooth_are_named_largest_first_and_none_is_left_unsaid(plan: Plan) -> None:
+    seven = tuple(spot(n, 0.02 * (n % 2), 0.01) for n in range(1, 8))
+    lines = first(plan, surface__spots=seven).lines
+    assert any(line.startswith("Smooth first 7 spots:") for line in lines)
+    assert "  spot 1: hump of 3.94 in over 5.4 ft²" in lines
+    assert "  spot 2: dip of 3.94 in over 5.4 ft²" in lines
+    assert "  2 more; the sheets say where they lie" in lines
+    one = first(plan, surface__spots=seven[:1]).lines
+    assert any(line.startswith("Smooth first 1 spot:") for line in one)
+
+
+def test_nothing_to_smooth_is_said_only_where_every_cell_sits_well(plan: Plan) -> None:
+    n = len(plan.layout.row)
+    good, bad = plan.layout.gap * 0, plan.layout.gap * 0 + 1.0
+    well = first(plan, surface__spots=(), layout__gap=good, layout__hump=good)
+    assert any(line.startswith("Nothing to smooth") for line in well.lines)
+    ill = first(plan, surface__spots=(), layout__gap=bad, layout__hump=good)
+    assert not any(line.startswith("Nothing to smooth") for line in ill.lines)
+    assert any(f"{n} cells as laid" in line for line in ill.lines)
+
+
+def test_the_proof_says_how_far_the_count_is_from_the_bound(plan: Plan) -> None:
+    n = plan.layout.count
+    tight = again(plan, layout__bound=n)[1].lines
+    assert any("as many as are laid" in line for line in tight)
+    loose = again(plan, layout__bound=n + 3)[1].lines
+    assert any(f"no more than {n + 3} whole cells fit, 3 more than are laid" in s for s in loose)
+
+
+def test_seams_and_cells_left_out_are_told_and_stand_in_the_way_of_clear(plan: Plan) -> None:
+    seam = Seam((1, 2), "column", (0, 0, 1, 1), "the shear would reach 2.1 deg", 0.01)
+    out = LeftOut(plan.layout.corners[0], "does not hang")
+    a = again(
+        plan, layout__seams=(seam, seam), layout__left_out=(out,), layout__warnings=()
+    )[1]  # fmt: skip
+    assert a.verdict == "with measures"
+    assert "2 seams: the shear would reach 2.1°." in a.lines
+    assert any(line.startswith("1 more whole cell fits") for line in a.lines)
+    assert again(plan, layout__seams=(), layout__warnings=())[1].verdict == "clear"
+
+
+def test_your_own_string_is_told_with_its_tilt(plan: Plan) -> None:
+    a = again(plan, layout__top="your own top string", layout__tilt=math.radians(2))[1]
+    assert a.lines[0] == ("Row 1 hangs on your own top string. The rows lie 2.0° off the contour.")
+
+
+def test_the_takeoff_is_counted_line_by_line(plan: Plan) -> None:
+    lines = plan.answers[8].lines
+    assert len(lines) == len(plan.takeoff.lines)
+    assert lines[0] == f"planting cell: {plan.layout.count} (whole cells only)"
+
+
+def test_a_metric_job_is_answered_in_metric_units_alone(plan: Plan) -> None:
+    metric = again(plan, plan.job.model_copy(update={"units": "metric"}))
+    said = " ".join(line for a in metric for line in (a.short, *a.lines))
+    assert not re.search(r"\d (ft|in|yd|lb)\b", said.replace("in plan", ""))
+    assert re.search(r"\d m²", said)
+    us = " ".join(line for a in plan.answers for line in (a.short, *a.lines))
+    assert not re.search(r"\d (m|mm|kg)\b", us)
+
+
+def test_what_is_not_known_is_said_in_words(plan: Plan) -> None:
+    nothing = np.full(len(plan.layout.row), np.nan)
+    said = " ".join(again(plan, layout__gap=nothing, surface__rmse=math.nan)[1].lines)
+    assert "unknown void" in said
+    assert "nan" not in said

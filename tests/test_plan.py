@@ -1,0 +1,182 @@
+"""The plan redoes only what changed, tells how far it is, and brings all that the rooms say."""
+
+from typing import Any
+
+import pytest
+
+from hillwright.job.model import OpenJob
+from hillwright.job.new import write_job
+from hillwright.job.read import open_job
+from hillwright.plan import STAGES, Memo, Plan, work_out
+from hillwright.wording import in_units
+
+
+def changed(opened: OpenJob, section: str, **keys: Any) -> OpenJob:
+    """The job with other keys in one section, as if its file had been edited."""
+    part = getattr(opened.job, section)
+    job = opened.job.model_copy(update={section: part.model_copy(update=keys)})
+    return OpenJob(job=job, path=opened.path)
+
+
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory: pytest.TempPathFactory) -> OpenJob:
+    return open_job(write_job(tmp_path_factory.mktemp("bank"), "us")[0])
+
+
+@pytest.fixture(scope="module")
+def told() -> list[tuple[str, float]]:
+    return []
+
+
+@pytest.fixture(scope="module")
+def worked(opened: OpenJob, told: list[tuple[str, float]]) -> tuple[Memo, Plan]:
+    memo = Memo()
+    return memo, work_out(opened, memo, lambda stage, share: told.append((stage, share)))
+
+
+def redone(worked: tuple[Memo, Plan], job: OpenJob) -> tuple[list[str], Plan]:
+    """The stages that ran for a changed job, and its plan."""
+    memo = worked[0]
+    before = len(memo.redone)
+    plan = work_out(job, memo)
+    return memo.redone[before:], plan
+
+
+def test_the_first_time_every_stage_runs_once_in_order(worked: tuple[Memo, Plan]) -> None:
+    assert tuple(worked[0].redone[: len(STAGES)]) == STAGES
+
+
+def test_the_same_job_again_redoes_nothing(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
+    stages, plan = redone(worked, opened)
+    assert stages == []
+    assert plan.layout is worked[1].layout
+
+
+@pytest.mark.parametrize(
+    ("section", "keys"),
+    [
+        ("sheets", {"paper": "a3", "scale": 50, "revision": "B"}),
+        ("site", {"name": "Another name", "address": "2 Mill", "notes": "wet in spring"}),
+    ],
+)
+def test_what_is_only_printed_redoes_nothing(
+    worked: tuple[Memo, Plan], opened: OpenJob, section: str, keys: dict[str, Any]
+) -> None:
+    stages, plan = redone(worked, changed(opened, section, **keys))
+    assert stages == []
+    assert getattr(plan.job, section) != getattr(opened.job, section)
+
+
+def test_edge_pieces_redo_the_takeoff_alone(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
+    stages, plan = redone(worked, changed(opened, "cell", edge_pieces=False))
+    assert stages == ["takeoff"]
+    assert not any("edge" in line.item for line in plan.takeoff.lines)
+
+
+def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
+    assert stages == ["layout", "set-out", "takeoff"]
+    assert plan.surface is worked[1].surface
+    assert plan.layout.searched != worked[1].layout.searched
+
+
+def test_a_limit_that_changes_no_cell_stops_at_the_layout(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    at_most = opened.job.layout.max_tilt + 1e-12
+    assert redone(worked, changed(opened, "layout", max_tilt=at_most))[0] == ["layout"]
+
+
+def test_grading_redoes_everything(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
+    assert tuple(redone(worked, changed(opened, "grading", smooth=0.2))[0]) == STAGES
+
+
+def test_units_redo_the_readings_that_are_rounded_and_nothing_else(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    feet = changed(opened, "survey", unit="ft")  # else bare numbers of the file change too
+    metric = OpenJob(job=feet.job.model_copy(update={"units": "metric"}), path=opened.path)
+    assert redone(worked, feet)[0] == []
+    stages, plan = redone(worked, metric)
+    assert stages == ["set-out"]
+    # printed to the millimetre, not to 0.01 ft: the readings close better
+    assert abs(plan.setout.closure).max() < abs(worked[1].setout.closure).max()
+
+
+def test_progress_is_told_stage_by_stage_and_ends_at_the_whole(
+    worked: tuple[Memo, Plan], told: list[tuple[str, float]]
+) -> None:
+    assert worked[1].layout.count > 0
+    assert [stage for stage, _ in told] == [*STAGES, "done"]
+    shares = [share for _, share in told]
+    assert shares == sorted(set(shares))
+    assert (shares[0], shares[-1]) == (0.0, 1.0)
+
+
+def test_every_working_is_named_by_its_figure_and_none_hides_another(
+    worked: tuple[Memo, Plan],
+) -> None:
+    plan = worked[1]
+    rooms = (plan.surface, plan.layout, plan.setout, plan.takeoff)
+    figures = [w.figure for room in rooms for w in room.workings]
+    assert figures == list(plan.workings)  # a name given twice would show fewer here
+    assert all(name == w.figure for name, w in plan.workings.items())
+
+
+def test_no_figure_is_left_without_a_unit(worked: tuple[Memo, Plan]) -> None:
+    for figure, working in worked[1].workings.items():
+        filled = working.with_units()
+        for number in (*filled.given, filled.result):
+            assert number.unit not in ("", "any"), f"{figure}: {number.name}"
+
+
+def test_all_that_the_rooms_warn_of_arrives_in_the_jobs_units(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    # cells that bridge nothing: the layout warns too
+    _, plan = redone(worked, changed(opened, "cell", max_gap=0.001))
+    rooms = (plan.surface, plan.layout, plan.setout)
+    said = [warning for room in rooms for warning in room.warnings]
+    assert any(plan.layout.warnings)
+    assert any(plan.setout.warnings)
+    assert list(plan.warnings) == [in_units(warning, "us") for warning in said]
+
+
+def test_a_memo_forgets_the_oldest_and_keeps_what_was_asked_for_last() -> None:
+    memo = Memo(most=2)
+    done = []
+
+    def work(name: str) -> str:
+        done.append(name)
+        return name.upper()
+
+    for name in ("a", "b", "a", "c"):  # a was asked for again, so b is the oldest
+        assert memo.stage("one", work, name) == name.upper()
+    assert done == ["a", "b", "c"]
+    memo.stage("one", work, "a")
+    assert done == ["a", "b", "c"]
+    memo.stage("one", work, "b")
+    assert done == ["a", "b", "c", "b"]
+
+
+def test_a_memo_tells_two_stages_with_the_same_inputs_apart() -> None:
+    memo = Memo()
+    assert memo.stage("double", lambda n: 2 * n, 3) == 6
+    assert memo.stage("square", lambda n: n * n, 3) == 9
+    assert memo.redone == ["double", "square"]
+
+
+def test_a_stage_that_fails_is_not_remembered() -> None:
+    memo = Memo()
+    with pytest.raises(ZeroDivisionError):
+        memo.stage("divide", lambda n: 1 / n, 0)
+    assert memo.redone == []
+    with pytest.raises(ZeroDivisionError):
+        memo.stage("divide", lambda n: 1 / n, 0)
+
+
+def test_a_memo_that_could_keep_nothing_is_refused() -> None:
+    with pytest.raises(ValueError, match="at least one"):
+        Memo(most=0)
