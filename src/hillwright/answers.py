@@ -102,13 +102,32 @@ def _safe(system: System, surface: Surface, layout: Layout) -> Answer:
     lines = (
         f"{steepest}.",
         f"Faces {_compass(surface.aspect)}; {plan} in plan, {true} on the ground.",
+        _bends(system, surface),
         f"Heights between the surveyed points are good to about {error} (each point left out in "
         f"turn and worked out from the rest). The survey covers {covered} of the outline.",
         *_smooth(system, surface, layout),
     )
-    figures = ("slope.mean", "slope.steepest", "aspect", "area.slope", "error", "covered")
+    figures = (
+        "slope.mean",
+        "slope.steepest",
+        "aspect",
+        "curvature",
+        "area.slope",
+        "error",
+        "covered",
+    )
     named = tuple(f"terrain.{figure}" for figure in figures)
     return Answer(1, QUESTIONS[0], short, verdict, lines, named, caution)
+
+
+def _bends(system: System, surface: Surface) -> str:
+    """Say how sharply the ground bends under the cells, as a radius that can be pictured."""
+    if abs(surface.bend) < 1e-3:
+        return "The ground bends no more than a circle of a kilometre's radius."
+    way = "along the rows" if surface.bend_along_row else "down the slope"
+    shape = "hump" if surface.bend > 0 else "hollow"
+    radius = units.show(1 / abs(surface.bend), "m", system)
+    return f"Its sharpest {shape} bends {way} with a radius of {radius}."
 
 
 def _smooth(system: System, surface: Surface, layout: Layout) -> tuple[str, ...]:

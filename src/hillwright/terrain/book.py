@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from hillwright.arrays import Array
 from hillwright.method import Number, Working
 from hillwright.terrain.areas import polygon_area
+from hillwright.terrain.bends import Bend
+from hillwright.terrain.curvature import curvatures
 from hillwright.terrain.measure import mean_roughness, mean_slope
 from hillwright.terrain.model import Trial
 from hillwright.terrain.slopes import slope_and_aspect
 from hillwright.terrain.spots import spot_volumes
 from hillwright.terrain.surface_area import surface_area
 from hillwright.terrain.thinplate import left_out_error
-
 
 Given = dict[str, float | int | str]
 
@@ -32,6 +33,7 @@ class Figures:
     north: float  # compass bearing of +y [rad]
     roughness: float  # [m]
     places: int  # where a cell may lie
+    bend: Bend
     plan_area: float  # [m2]
     slope_area: float  # [m2]
 
@@ -69,6 +71,15 @@ def workings(
             found.slope_steepest,
             output="slope",
             note=f"plane that fits the ground under one cell best, as surveyed, at {at}",
+        ),
+        Working.of(
+            "terrain.curvature",
+            curvatures,
+            dict(zip("pqrst", found.bend.derivatives, strict=True)),
+            found.bend.curvature,
+            output="tangential" if found.bend.along_row else "profile",
+            note=f"sharpest bend of the graded ground at x {found.bend.at[0]:.2f} m, "
+            f"y {found.bend.at[1]:.2f} m; convex is positive",
         ),
         Working.of(
             "terrain.aspect",

@@ -77,6 +77,9 @@ class Surface:
     steepest_at: Array  # (2,) [m]
     aspect: float  # compass bearing that the hill faces, not a number where level [rad]
     roughness: float  # RMS off the plane of one cell [m]
+    bend: float  # sharpest inside the outline, along a row or down the slope; convex + [1/m]
+    bend_along_row: bool  # else down the slope
+    bend_at: Array  # (2,) [m]
     plan_area: float  # of the outline [m2]
     slope_area: float  # true area of the outline on the ground [m2]
     covered: float  # share of the outline that the survey covers [-]

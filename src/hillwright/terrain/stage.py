@@ -9,6 +9,7 @@ import numpy as np
 from hillwright.arrays import Array, Mask, frozen
 from hillwright.errors import OutOfRange
 from hillwright.job.site import HeightGrid, Site
+from hillwright.terrain.bends import sharpest_bend
 from hillwright.terrain.book import Figures, workings
 from hillwright.terrain.choose import Choice, choose_surface
 from hillwright.terrain.demground import surface_of_grid
@@ -129,6 +130,9 @@ def make_surface(
         steepest_at=frozen(found.steepest_at),
         aspect=found.aspect,
         roughness=found.roughness,
+        bend=found.bend.curvature,
+        bend_along_row=found.bend.along_row,
+        bend_at=found.bend.at,
         plan_area=found.plan_area,
         slope_area=found.slope_area,
         covered=covered,
@@ -212,6 +216,7 @@ def _measured(
         north=site.frame.north,
         roughness=mean_roughness(planes.rms[places]),
         places=int(places.sum()),
+        bend=sharpest_bend(graded, inside, min(cell_width, cell_run) / 2),
         plan_area=area.plan_area,
         slope_area=area.area,
     )

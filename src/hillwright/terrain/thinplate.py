@@ -96,7 +96,8 @@ def fit(xyz: Array, sigma: Array, scored: Mask, domain: Array) -> ThinPlate:
     xyz : (n, 3) array
         Points, no two alike in plan, not all in one line [m].
     sigma : (n,) array
-        Standard errors of the heights; only their proportions count [m].
+        Standard errors of the heights. Their proportions say how stiff each point is; their size
+        says how far smoothing may pull the surface off the points [m].
     scored : (n,) mask
         Points whose predictions choose the smoothing.
     domain : (4,) array
@@ -165,6 +166,11 @@ def _fit_block(xyz: Array, sigma: Array, scored: Mask, box: Array) -> tuple[Bloc
         off = bend / hat * s[:, None]
     if n > 3 and scored.any():
         error = (off[scored] ** 2).mean(axis=0)
+        # Few points predict one another badly, and a plane then scores best by chance: it would
+        # hide a bank that was measured. What the errors of the heights do not explain is ground
+        # (discrepancy principle, Morozov 1966, from memory).
+        pulled_off = trial * np.sqrt((bend**2).mean(axis=0)) / sigma.mean()
+        error[pulled_off > 1] = np.inf
         best = int(np.nanargmin(np.where(np.isfinite(error), error, np.inf)))
     else:
         best = 0
