@@ -165,20 +165,19 @@ def verify(
     json: Json = False,
 ) -> None:
     """Run published checks: expected, got, difference. Exit code 1 if any fails."""
-    from hillwright import checkfile, checkreport
-    from hillwright import verify as verifying
+    from hillwright.checking import read, report, run
     from hillwright.console import print_json, progress
 
     if form:
-        print(checkfile.FORM, end="")
+        print(read.FORM, end="")
         return
-    checks = checkfile.checks_in(*cases) if cases else checkfile.shipped_checks()
+    checks = read.checks_in(*cases) if cases else read.shipped_checks()
     with progress("checking") as tell:
-        results = verifying.run_all(checks, tell)
+        results = run.run_all(checks, tell)
     if json:
-        print_json(checkreport.as_data(results))
+        print_json(report.as_data(results))
     else:
-        print(checkreport.as_text(results))
+        print(report.as_text(results))
     if not all(r.passed for r in results):
         raise typer.Exit(1)
 

@@ -50,7 +50,8 @@ class Described:
 
 _METHODS: dict[str, Method] = {}
 _OURS = "hillwright."
-_NO_METHODS = {"data", "sheets", "store", "web"}  # slow to import, and they compute nothing
+# slow to import, or not wanted by those who only compute; they hold no method
+_NO_METHODS = {"checking", "data", "sheets", "store", "web"}
 
 
 def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:

@@ -2,10 +2,10 @@
 
 import pytest
 
-from hillwright.checkfile import FORM, read_texts, shipped_checks
-from hillwright.checkreport import as_text
+from hillwright.checking.read import FORM, read_texts, shipped_checks
+from hillwright.checking.report import as_text
+from hillwright.checking.run import run
 from hillwright.method import all_methods
-from hillwright.verify import run
 
 CHECKS = shipped_checks()
 

@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hillwright import checkfile, verify
-from hillwright.checkfile import FORM, checks_in, read_texts
+from hillwright.checking import read as reading
+from hillwright.checking import run as running
+from hillwright.checking.read import FORM, checks_in, read_texts
+from hillwright.checking.written import read
 from hillwright.errors import CheckError, OutOfRange
 from hillwright.method import Argument, Method
-from hillwright.units import UnitError
-from hillwright.written import read
 
 
 class Fix(NamedTuple):
@@ -102,7 +102,7 @@ FAKES = {
 
 @pytest.fixture(autouse=True)
 def _few_methods(monkeypatch):
-    monkeypatch.setattr(checkfile, "all_methods", lambda: FAKES)
+    monkeypatch.setattr(reading, "all_methods", lambda: FAKES)
 
 
 HEAD = '[[check]]\nid = "c"\nsource = "exact geometry"\nstatus = "memory"\n'
@@ -117,7 +117,7 @@ POINT, ANGLE = 'point = "[5.75, 5.562148865] m"', 'angle = "83.33457 deg"'
 
 def one(text):
     (check,) = read_texts([("file.toml", text)])
-    return verify.run(check)
+    return running.run(check)
 
 
 def tapes(expected, tolerance, inputs=TAPES):
@@ -170,9 +170,9 @@ def test_a_figure_passes_within_its_tolerance_and_not_beyond(expected, tolerance
 @given(off=st.floats(-2, 2).filter(lambda v: abs(abs(v) - 1) > 1e-6))
 def test_what_is_further_off_than_the_tolerance_never_passes(off):
     written = read("5 ft", Argument("v", "float", "m", ""))
-    tolerance = verify.Tolerance.read("1 in", written, "m")
+    tolerance = running.Tolerance.read("1 in", written, "m")
     got = 5 * 0.3048 + off * 0.0254
-    assert verify.compare("v", written, got, tolerance).passed is (abs(off) < 1)
+    assert running.compare("v", written, got, tolerance).passed is (abs(off) < 1)
 
 
 def test_a_result_is_told_in_the_unit_that_was_expected():
@@ -264,7 +264,7 @@ def test_a_method_that_breaks_fails_its_check_and_does_not_end_the_run():
             ("f.toml", f"{HEAD}tolerance = 0\n{BROKEN}[check.expected]\n{POINT}"),
         ]
     )
-    (result,) = verify.run_all(checks)
+    (result,) = running.run_all(checks)
     assert not result.passed
     assert "broke: ValueError" in result.note
 
@@ -375,64 +375,3 @@ def test_a_file_that_cannot_be_opened_is_told_plainly(tmp_path):
     ]:
         with pytest.raises(CheckError, match=what):
             checks_in(path)
-
-
-# --- values as people write them
-
-
-@pytest.mark.parametrize(
-    ("value", "shape", "unit", "si"),
-    [
-        ("[.5, 1., +3e0] m", "(n,) array", "m", [0.5, 1, 3]),
-        ("[[0, 0], [1, 1]] ft", "(n, 2) array", "m", [[0, 0], [0.3048, 0.3048]]),
-        ("[1, 2] m", "(n, 2) array", "m", [[1, 2]]),
-        ("3 ft", "(n,) array", "m", [0.9144]),
-        ([1, 2], "(n,) array", "-", [1, 2]),
-        ("[10, 100] %", "(n,) array", "rad", [math.atan(0.1), math.pi / 4]),
-        ("1:1", "float", "rad", math.pi / 4),
-        ("5'-6\"", "float", "m", 1.6764),
-        ("12", "int", "-", 12),
-        ([1, 0], "(n,) array of int", "-", [1, 0]),
-        ([True, False], "(n,) array of bool", "-", [True, False]),
-        ("uphill", "str", "text", "uphill"),
-    ],
-)
-def test_a_value_is_read_as_its_parameter_needs_it(value, shape, unit, si):
-    found = read(value, Argument("v", shape, unit, "")).si
-    assert np.asarray(found).tolist() == (
-        si if isinstance(si, str) else pytest.approx(np.array(si))
-    )
-    if "int" in shape:
-        assert np.issubdtype(np.asarray(found).dtype, np.integer)
-
-
-def test_a_list_of_outlines_stays_a_list():
-    value = "[[[0, 0], [1, 0], [1, 1]], [[0, 0], [2, 0]]] m"
-    for written in (value, ["[[0, 0], [1, 0], [1, 1]] m", "[[0, 0], [2, 0]] m"]):
-        found = read(written, Argument("v", "sequence of (k, 2) array", "m", "")).si
-        assert [len(ring) for ring in found] == [3, 2]
-
-
-@pytest.mark.parametrize(
-    ("value", "shape", "unit", "what"),
-    [
-        ([[1, 2], [3]], "(n, 2) array", "-", "not a regular list"),
-        (["1 m", 2], "(n,) array", "m", "has no unit among others"),
-        ("[1, x] m", "(n,) array", "m", "cannot be read as a list"),
-        ("[1, 2", "(n,) array", "m", "cannot be read"),
-        (3.5, "int", "-", "is not whole"),
-        (1, "bool", "-", "is not yes or no"),
-        (True, "float", "m", "true or false does not belong"),
-        (3, "str", "text", "is not text"),
-        (3, "Ground", "surface", "is not a surface"),
-        ("x + r", "Ground", "surface", "'r' is not known"),
-        ({"a": 1}, "float", "-", "is not a number"),
-        ("12", "float", "m", "no unit"),
-        ("[[1, 2, 3]] m", "(n, 2) array", "m", "it has the shape (1, 3)"),
-    ],
-)
-def test_a_value_that_does_not_go_with_its_parameter_is_refused(value, shape, unit, what):
-    with pytest.raises(UnitError) as caught:
-        read(value, Argument("v", shape, unit, ""))
-    assert what in str(caught.value)
-    assert caught.value.right

@@ -10,9 +10,9 @@ from typing import Any, Literal
 import numpy as np
 
 from hillwright import units
+from hillwright.checking.written import Written
 from hillwright.method import Method, described
 from hillwright.units import UnitError
-from hillwright.written import Written
 
 # what arithmetic and unit conversion may lose; "exact" means no more than this
 ROUNDING = 1e-12

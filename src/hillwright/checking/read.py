@@ -13,11 +13,11 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from hillwright.checking.tolerance import Tolerance
+from hillwright.checking.written import Printed, Written, read
 from hillwright.errors import CheckError, Problem, did_you_mean
 from hillwright.method import Argument, Method, all_methods, described
-from hillwright.tolerance import Tolerance
 from hillwright.units import UnitError
-from hillwright.written import Printed, Written, read
 
 FORM = """\
 # Values: numbers are pure numbers; "18 in", "38 deg", "50 %", "[[0, 0], [1, 1]] ft" have a unit;

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from hillwright.verify import Figure, Result
+from hillwright.checking.run import Figure, Result
 
 _WIDTH = 100
 _COLUMNS = (24, 19, 19, 13, 13)

@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from hillwright.checkfile import Check
+from hillwright.checking.read import Check
+from hillwright.checking.tolerance import Tolerance
+from hillwright.checking.written import Written
 from hillwright.errors import HillwrightError
 from hillwright.method import described
-from hillwright.tolerance import Tolerance
-from hillwright.written import Written
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 
 from hillwright import units
+from hillwright.checking.expression import Formula
 from hillwright.errors import HillwrightError
-from hillwright.expression import Formula
 from hillwright.method import Argument
 from hillwright.units import Scale, UnitError
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hillwright.expression import Formula, FormulaError
+from hillwright.checking.expression import Formula, FormulaError
 
 PLACE = st.floats(-8, 8)
 

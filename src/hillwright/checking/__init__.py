@@ -1,0 +1,1 @@
+"""Checking: published cases read from files, run against the methods, and told."""
