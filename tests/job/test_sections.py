@@ -52,6 +52,19 @@ def test_bare_lengths_take_the_jobs_unit():
     assert found.left == (False,)
 
 
+# 1 ft = 12 in = 0.3048 m exactly
+@pytest.mark.parametrize(
+    ("written", "inches"),
+    [("6 ft 4 in", 76), ("6' 4\"", 76), ('"6\' 4 1/2"""', 76.5), ("5 1/2 ft", 66), ("66 in", 66)],
+)
+def test_a_tape_is_read_in_feet_and_inches(written, inches):
+    text = HEAD + f"1, 0 ft, -3 in, left, 1, {written}, , -2 ft 8 in,\n"
+    found = read(text)
+    assert found.distance == pytest.approx([inches * 0.0254])
+    assert found.angle == pytest.approx([-math.asin(32 / inches)])
+    assert found.base_height == pytest.approx([-0.0762])
+
+
 def test_semicolons_let_decimals_have_a_comma():
     text = HEAD.replace(",", ";") + "1; 0; 0; left; 1; 2,5 m; 24,5 deg; ;\n"
     found = read(text, "m")

@@ -7,8 +7,8 @@ One leg a line, under a header::
     1, , , , 2, 6.0 ft, 33 deg, , grass edge
 
 ``distance`` lies along the ground; a leg has an angle or a rise, up is positive. The chainage,
-height of the base line and side stand on a section's first leg. A bare length takes the job's
-``survey.unit``; a bare angle is refused.
+height of the base line and side stand on a section's first leg. A length may be feet and inches,
+as in 8' 2 1/2". A bare length takes the job's ``survey.unit``; a bare angle is refused.
 """
 
 from __future__ import annotations
@@ -49,6 +49,21 @@ def _slope(text: str) -> float:
     return units.slope(text)
 
 
+@cache
+def _length(text: str) -> float:
+    if len(text) > 40:
+        raise units.UnitError("", "")
+    return units.length(text)
+
+
+def _cell(text: str) -> str:
+    """Take the quotes of a spreadsheet off a cell, but leave the inches of 6' 4" alone."""
+    text = text.strip()
+    if len(text) > 1 and text[0] == text[-1] == '"':
+        text = text[1:-1].replace('""', '"')
+    return text.strip()
+
+
 class _Reader:
     """One sections file while it is being read."""
 
@@ -60,10 +75,13 @@ class _Reader:
         """Read a length, or note why not."""
         match = _QUANTITY.fullmatch(text)
         value = number(match[1], self.comma) if match else None
-        right = 'write "8.2 ft" or "2.5 m"'
+        right = 'write "8.2 ft", "8 ft 2 1/2 in" or "2.5 m"'
         if match is None or value is None:
-            self.problems.add(line, f"the {column} {text!r} is not a length", right)
-            return None
+            try:
+                return _length(text)  # feet and inches, fractions
+            except units.UnitError:
+                self.problems.add(line, f"the {column} {text!r} is not a length", right)
+                return None
         if not (match[2] or self.unit):
             right += ', or say the unit once: unit = "ft" under [survey]'
             self.problems.add(line, f"the {column} {text!r} has no unit", right)
@@ -218,7 +236,7 @@ def read_sections(
     _check_header(head, f"{file} line {lines[0][0]}")
     for n, t in lines[1:]:
         most = len(head) - 1 if head[-1] == "note" else -1
-        cells = [c.strip().strip('"').strip() for c in t.split(delimiter, most)]
+        cells = [_cell(c) for c in t.split(delimiter, most)]
         if len(cells) > len(head) and any(cells[len(head) :]):
             columns = f"{len(cells)} columns under a header of {len(head)}"
             reader.problems.add(n, columns, "write one value under each name")

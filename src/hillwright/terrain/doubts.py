@@ -14,6 +14,7 @@ _FOOT = 3.28084
 _ROBUST = 4.0  # robust standard deviations that a shot may be off (common practice, no source)
 _LEAST = 0.15  # and this far in any case: rough ground is no mistake [m]
 _NAMED = 5
+_SURE = 3.0  # standard errors of a height that no three points in a row err by (our choice)
 _WIDE = 2.0  # points further apart than this many cells do not see what a cell stands on
 
 
@@ -114,7 +115,13 @@ def _steep_places(survey: Survey, choice: Choice) -> list[str]:
     tin = choice.tin
     a, b, c = (tin.xyz[tin.triangles[:, k]] for k in range(3))
     normal = np.cross(b - a, c - a)
-    steep = np.hypot(normal[:, 0], normal[:, 1]) > np.tan(STEEPEST) * normal[:, 2]
+    fall = np.hypot(normal[:, 0], normal[:, 1])
+    # three points almost in a line tilt as their heights happen to err: what the errors of the
+    # heights explain is no cliff
+    longest = np.max([np.hypot(*(q - p)[:, :2].T) for p, q in ((a, b), (b, c), (c, a))], axis=0)
+    steep = (fall > np.tan(STEEPEST) * normal[:, 2]) & (
+        fall > _SURE * float(survey.sigma.max()) * longest
+    )
     if not steep.any():
         return []
     area = float(normal[steep, 2].sum() / 2)
@@ -127,7 +134,10 @@ def _steep_places(survey: Survey, choice: Choice) -> list[str]:
         d = tin.xyz[pairs[:, 1]] - tin.xyz[pairs[:, 0]]
         first, second = sorted(pairs[np.argmax(np.abs(d[:, 2]) / np.hypot(d[:, 0], d[:, 1]))])
         between = f", the steepest between {survey.where[first]} and {survey.where[second]}"
+    size = f"({area:.2f} m2 in plan)"
+    count = int(steep.sum())
+    places = f"1 place {size} is" if count == 1 else f"{count} places {size} are"
     return [
-        f"{int(steep.sum())} places ({area:.1f} m2 in plan) are steeper than 60 deg{between}: "
+        f"{places} steeper than 60 deg{between}: "
         "a cliff, a wall or a wrong shot; cells cannot lie there"
     ]
