@@ -13,11 +13,11 @@ def steep(surface):
 
 
 def hill(bow):
-    """Points 2 m apart at 1 in 2; the lower edge bows by ``bow`` and is one height's error high."""
+    """Points 2 m apart at 1 in 2; the lower edge bows in by ``bow``, one point is high."""
     x, y = (v.ravel() for v in np.meshgrid(np.arange(0, 10.1, 2), np.arange(0, 10.1, 2)))
     z = 0.5 * y
     low = y == 0
-    y = y - np.where(low & (x > 0) & (x < 10), bow, 0)
+    y = y + np.where(low, bow * x * (10 - x) / 25, 0)
     return np.column_stack([x, y, z + np.where(low & (x == 4), 0.02, 0)])
 
 
@@ -30,7 +30,7 @@ def test_points_almost_in_a_line_are_no_cliff(site_of, bow):
 def test_a_wall_is_said_with_its_place_and_its_size(site_of):
     xyz = hill(0.0)
     wall = np.column_stack([np.arange(1, 10, 2.0), np.full(5, 5.0), np.full(5, 2.5)])
-    above = wall + [0, 0.1, 1.0]
+    above = wall + np.array([0, 0.1, 1.0])
     far = (xyz[:, 1] > 5)[:, None] * [0, 0, 1.0]
     told = steep(make_surface(site_of(np.vstack([xyz + far, wall, above])), *CELL, None))
     assert len(told) == 1
