@@ -61,7 +61,9 @@ def _argument(a: Argument) -> dict[str, str]:
 def as_text(method: Method, *, full: bool = False, width: int = 100) -> str:
     """Give a method as lines for a terminal; ``full`` says what each input and result is."""
     found = described(method.function)
-    lines = [f"{method.id}  {method.title}"]
+    lines = textwrap.wrap(
+        f"{method.id}  {method.title}", width, subsequent_indent="    ", break_on_hyphens=False
+    )
     lines += _entry("equation", method.equation, width)
     for name, arguments in (("takes", found.inputs), ("gives", found.outputs)):
         if full:
