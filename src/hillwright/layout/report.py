@@ -16,6 +16,7 @@ from hillwright.method import Number, Working
 from hillwright.terrain.model import Surface
 
 THIS_PLAN = "counted from this plan"
+OWN_STRING = "your own top string"
 
 
 def area_count(surface: Surface, site: Site, cell: CellShape) -> int:
@@ -119,25 +120,24 @@ def warnings(layout: Layout, choices: Choices) -> tuple[str, ...]:
     """Say what a person must look at before ordering."""
     cell, found = layout.cell, []
     for what, over, cure in (
-        ("a corner lifted", layout.twist > cell.max_twist, "trim the ground under them"),
-        ("a void under the base", layout.gap > cell.max_gap, "fill under them"),
-        ("ground standing above the base", layout.hump > cell.max_gap, "trim under them"),
+        ("a corner lifted", layout.twist > cell.max_twist, "trim the ground there"),
+        ("a void under the base", layout.gap > cell.max_gap, "fill there"),
+        ("ground standing above the base", layout.hump > cell.max_gap, "trim there"),
     ):
         if over.any():
             where = ", ".join(name(layout, int(k)) for k in np.flatnonzero(over)[:4])
             more = f" and {over.sum() - 4} more" if over.sum() > 4 else ""
-            found.append(
-                f"layout: {over.sum()} cells have {what} beyond the cell's limit ({where}{more}); "
-                f"{cure}"
-            )
-    if layout.tilt > choices.max_tilt + 1e-9 and choices.top in ("string", "best"):
+            cells = "1 cell has" if over.sum() == 1 else f"{over.sum()} cells have"
+            found.append(f"{cells} {what} beyond its limit ({where}{more}): {cure}.")
+    # a straight string is levelled at its middle and may leave the contour a little elsewhere
+    if layout.tilt > choices.max_tilt + 1e-9 and layout.top == OWN_STRING:
         found.append(
-            f"layout: the top string lies {math.degrees(layout.tilt):.1f} deg off the contour; "
-            "water will run along the rows"
+            f"Your top string lies {math.degrees(layout.tilt):.1f} deg off the contour: "
+            "water will run along the rows."
         )
     if layout.rows and (layout.row == 1).sum() < 3:
         found.append(
-            f"layout: row 1 has only {(layout.row == 1).sum()} cells to hang {layout.count} from; "
-            "consider a straighter upper edge of the outline"
+            f"Row 1 is only {(layout.row == 1).sum()} wide and {layout.count} cells are to hang: "
+            "a straighter upper edge of the outline holds better."
         )
     return tuple(found)

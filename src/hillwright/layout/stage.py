@@ -20,7 +20,7 @@ from hillwright.layout.measure import bend_between, measure, sharpest
 from hillwright.layout.model import CellShape, Layout, LeftOut
 from hillwright.layout.panels import Panels, make_panels
 from hillwright.layout.placing import across_of, again, allowed_ground, choose
-from hillwright.layout.report import area_count, warnings, workings
+from hillwright.layout.report import OWN_STRING, area_count, warnings, workings
 from hillwright.terrain.model import Surface
 
 TOUCH = 1e-4  # a corner may stand this far over a string and still only touch it [m]
@@ -305,7 +305,7 @@ def _measured(
 def _words(course: Course, tilt: float) -> str:
     """Say which string the top row follows."""
     if course.kind == "string":
-        return "your own top string"
+        return OWN_STRING
     if course.kind == "contour":
         return "the contour through its middle"
     return f"a straight string, {math.degrees(tilt):.1f} deg off the contour"
