@@ -44,6 +44,13 @@ def test_on_a_plane_the_rows_lie_one_run_apart_below_the_string():
     np.testing.assert_allclose(s.drop, [0, *[RUN * math.sin(SLOPE)] * 3], atol=1e-9)
 
 
+def test_a_row_that_starts_beside_the_row_above_has_no_level_check_to_it():
+    mask = np.ones((3, 6), bool)
+    mask[0, :4] = False
+    s = set_out(*made(mask))
+    np.testing.assert_allclose(s.drop, [0, np.nan, RUN * math.sin(SLOPE)], atol=1e-9)
+
+
 def test_a_hole_and_a_trimmed_cell_cut_a_row_in_two():
     mask = np.ones((3, 6), bool)
     mask[1, 2] = False

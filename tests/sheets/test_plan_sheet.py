@@ -3,6 +3,7 @@
 import math
 from collections import Counter
 from dataclasses import replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -40,6 +41,14 @@ def test_rows_pegs_spots_and_places_to_keep_off_are_named(plan, sheet):
     height = f"{plan.setout.benchmark_a[2] / 0.3048:.2f}"
     assert f"A: {height}" in texts
     assert not sheet.drawing.unplaced
+
+
+def test_corners_of_the_outline_are_named_as_the_table_of_marks_names_them(make):
+    plan = make()
+    corners = np.column_stack([plan.surface.outline, np.zeros(len(plan.surface.outline))])
+    names = tuple(f"OL-{k}" for k in range(1, len(corners) + 1))
+    setout = replace(plan.setout, stake_name=names, stake=corners, stake_note=names)
+    assert set(names) <= set(lettered(plan_sheet(replace(plan, setout=setout)).drawing))
 
 
 def test_large_jobs_keep_every_row_and_spot_readable(make):

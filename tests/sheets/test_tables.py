@@ -51,6 +51,26 @@ def test_the_side_of_the_pegs_is_told(plan):
     assert "that the plan shows" in " ".join(words.steps(across, "us"))
 
 
+# exact geometry: a 3-4-5 triangle 12 m high is 13 m long
+def test_pegs_string_and_corners_can_be_taped_from_paper_alone(plan):
+    s = replace(
+        plan.setout,
+        benchmark_a=np.zeros(3),
+        benchmark_b=np.array([6.0, 0, 0]),
+        base_line=np.array([[0.0, 0, 0], [10, 0, 0]]),
+        stake_name=("BM-A", "TS-1", "R01-S", "OL-1"),
+        stake=np.array([[0.0, 0, 0], [6, 8, 0], [1, 1, 1], [3, 4, 12]]),
+    )
+    found = tables.marks(s, "metric")
+    assert [row[0] for row in found["rows"]] == ["BM-A", "TS-1", "OL-1"]
+    assert found["rows"][1] == ["TS-1", "6.000", "8.000 left", "10.000", "8.000"]
+    assert found["rows"][2] == ["OL-1", "3.000", "4.000 left", "13.000", "13.000"]
+    many = tables.MOST_MARKS + 7
+    s = replace(s, stake_name=tuple(f"OL-{k}" for k in range(many)), stake=np.ones((many, 3)))
+    assert len(tables.marks(s, "us")["rows"]) == tables.MOST_MARKS
+    assert tables.marks(s, "us")["more"] == "7 more in stakes.csv."
+
+
 def test_a_closure_outside_the_tolerance_is_said(plan):
     assert "within the 1.0 in" in words.closure_text(plan.setout, "us")
     open_ = replace(plan.setout, closure=plan.setout.closure + 0.1)

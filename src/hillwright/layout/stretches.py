@@ -102,7 +102,10 @@ def foot_on_string(string: Array, points: Array) -> Array:
 
 
 def drop_to_start(layout: Layout, found: Stretches, string: Array) -> Array:
-    """(r,) height of the row above over the start of each stretch; row 1: of the string [m]."""
+    """(r,) height of the row above over the start of each stretch; row 1: of the string [m].
+
+    NaN where no cell of the row above lies over the start: what is far aside is no check.
+    """
     start = layout.corners[found.first, 0]
     drop = np.full(len(start), np.nan)
     present = np.unique(layout.row)
@@ -114,7 +117,8 @@ def drop_to_start(layout: Layout, found: Stretches, string: Array) -> Array:
             near = _nearest_on_edges(edges[:, 0], edges[:, 1], start[mine])
         else:
             near = foot_on_string(string, start[mine])
-        drop[mine] = near[:, 2] - start[mine, 2]
+        over = np.linalg.norm(near - start[mine], axis=1) <= 1.5 * layout.cell.run
+        drop[mine] = np.where(over, near[:, 2] - start[mine, 2], np.nan)
     return drop
 
 

@@ -13,6 +13,7 @@ from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
 from hillwright.sheets.marks import Circle, Fill
 from hillwright.sheets.place import Candidate, around
+from hillwright.sheets.tables import MOST_MARKS
 from hillwright.terrain.model import Surface
 
 NEAR = (2.2, 3.2, 4.5, 6.5, 9.0)  # distances at which a label is tried [mm]
@@ -84,7 +85,23 @@ def draw_stakes(d: Drawing, setout: SetOut) -> None:
     """Dot every stake."""
     for x, y in d.view.place(setout.stake).reshape(-1, 2).tolist():
         d.marks.append(Circle("stakes", (x, y), d.mm(0.55), d.pen(FINE), 0.0))
-        d.notes["stakes"] = "Stake (see stakes.csv)"
+        d.notes["stakes"] = "Stake (see the row schedule)"
+
+
+def name_marks(d: Drawing, setout: SetOut) -> None:
+    """Letter the corners of the outline and the left end of the top string: tapes start there."""
+    named = [
+        (name, place)
+        for name, place in zip(setout.stake_name, setout.stake, strict=True)
+        if name.startswith("OL-") or name == "TS-1"
+    ]
+    if len(named) > MOST_MARKS:
+        return
+    for name, place in named:
+        x, y = (float(v) for v in d.view.place(place))
+        half = text_width(name, d.mm(1.8)) / 2
+        places = around(x, y, [d.mm(v) for v in (1.4, *NEAR)], half)
+        d.words("stakes", name, 1.8, places, needed=True)
 
 
 def draw_fall_line(d: Drawing, surface: Surface) -> None:

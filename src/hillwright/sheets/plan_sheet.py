@@ -90,6 +90,7 @@ def fill(d: Drawing, plan: Plan) -> None:
     lines.draw_fall_line(d, surface)
     ground.measure_spots(d, surface)
     lines.draw_base_line(d, setout)
+    lines.name_marks(d, setout)
     lines.draw_stakes(d, setout)
     furniture.draw_grid(d, axis_names(plan.opened.job), layout.corners)
     ground.draw_contours(d, contours, interval)

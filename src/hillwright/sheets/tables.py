@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 MEET = (math.radians(30), math.radians(150))  # common practice, no source
 
 
+# stakes that are no end of a row: pegs, base line, top string, outline
+MARKS = ("BM-", "BL-", "TS-", "OL-")
+
+
 def schedule(setout: SetOut, system: System) -> dict[str, Any]:
     """Give the row schedule: a two-storey head and one line per run of cells."""
     unit = figures.unit(system)
@@ -126,6 +130,31 @@ def takeoff_rows(takeoff: Takeoff) -> list[list[str]]:
         ]
         for line in takeoff.lines
     ]
+
+
+MOST_MARKS = 60  # lines of the table of marks; an outline digitised on a screen may have hundreds
+
+
+def marks(setout: SetOut, system: System) -> dict[str, Any]:
+    """Give where pegs, string and outline corners stand: one line per stake that is no row's."""
+    unit = figures.unit(system)
+    head = ["stake", *(f"{t} [{unit}]" for t in ("station", "offset", "from A", "from B"))]
+    shown = [k for k, name in enumerate(setout.stake_name) if name.startswith(MARKS)]
+    rows = []
+    for k in shown[:MOST_MARKS]:
+        at = setout.stake[k]
+        station, offset = station_offset(setout.base_line, at)
+        tapes = (float(np.linalg.norm(at - p)) for p in (setout.benchmark_a, setout.benchmark_b))
+        rows.append(
+            [
+                setout.stake_name[k],
+                figures.length(station, system),
+                offset_text(offset, system),
+                *(figures.length(t, system) for t in tapes),
+            ]
+        )
+    more = len(shown) - len(rows)
+    return {"head": head, "rows": rows, "more": f"{more} more in stakes.csv." if more > 0 else ""}
 
 
 def number_ranges(numbers: list[int]) -> str:

@@ -31,6 +31,14 @@ INCHES = (
 )
 
 
+MARKS = (
+    "BM: pegs A and B. BL: ends of the base line. TS: top string, from its left end. OL: corners "
+    "of the outline, as on the plan.",
+    "To drive A or B: hook one tape on each of two outline corners far apart; the peg stands where "
+    'both tapes read their "from A" (or "from B"). Check from a third corner.',
+)
+
+
 def plan_facts(plan: Plan) -> list[str]:
     """Say what was laid, how many more could fit, and on what ground."""
     layout, surface, system = plan.layout, plan.surface, plan.opened.job.units
@@ -62,7 +70,7 @@ def steps(setout: SetOut, system: System) -> list[str]:
     return [
         "Have buried lines marked first (local utility locating service). Walk the slope "
         "together; agree where nobody stands while someone works above.",
-        f"Find pegs A and B, or drive them where the plan shows them. Tape from A to B along the "
+        "Find pegs A and B, or drive them by the table of marks. Tape from A to B along the "
         f"slope, taut and off the ground: {figures.length(ab, system)} {unit}. More than "
         f"{tolerance} off: stop, a peg has moved or is not the right one.",
         "Hook one tape on A and the other on B. Both are read at the ground, straight through "
@@ -78,8 +86,8 @@ def steps(setout: SetOut, system: System) -> list[str]:
         "String start to end. Lay the cells from the left, upper edge on the string. Read every "
         "cell off one tape lying along the row (table of cumulative distances), never from cell "
         "to cell: small errors add up.",
-        'Check each row against the one above: "below row above" is the level difference to it, '
-        '"down from string" the slope distance from the top string to the start.',
+        'Check each row against the one above: "below row above" is the level difference to it (none '
+        'where no cell lies above the start), "down from string" the slope distance from the top string to the start.',
     ]
 
 
