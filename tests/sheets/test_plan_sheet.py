@@ -3,7 +3,6 @@
 import math
 from collections import Counter
 from dataclasses import replace
-from dataclasses import replace
 
 import numpy as np
 import pytest

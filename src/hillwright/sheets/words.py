@@ -86,8 +86,9 @@ def steps(setout: SetOut, system: System) -> list[str]:
         "String start to end. Lay the cells from the left, upper edge on the string. Read every "
         "cell off one tape lying along the row (table of cumulative distances), never from cell "
         "to cell: small errors add up.",
-        'Check each row against the one above: "below row above" is the level difference to it (none '
-        'where no cell lies above the start), "down from string" the slope distance from the top string to the start.',
+        'Check each row against the one above: "below row above" is the level difference to it '
+        '(none where no cell lies above the start), "down from string" the slope distance from '
+        "the top string to the start.",
     ]
 
 
