@@ -1,0 +1,47 @@
+"""Water that the small hollows of worked ground hold."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from hillwright.arrays import Array
+from hillwright.method import method
+from hillwright.runoff import given
+
+
+@method(
+    title="Depression storage from roughness and slope",
+    equation="MDS = 0.112 RR + 0.031 RR^2 - 0.012 RR S, in cm and percent; none below 0",
+    source="Onstad 1984, Depressional storage on tilled soil surfaces, Trans. ASAE 27(3) "
+    "(from memory)",
+)
+def hollow_storage(roughness: ArrayLike, slope: ArrayLike) -> Array:
+    """Give the depth of water that the hollows of tilled ground hold.
+
+    Parameters
+    ----------
+    roughness : (...) array
+        Random roughness: standard deviation of heights with slope and furrows taken out. [m]
+    slope : (...) array
+        Angle of the ground. [rad]
+
+    Returns
+    -------
+    (...) array
+        Depth over the whole area; 0 where the slope lets everything out. [m]
+
+    Raises
+    ------
+    OutOfRange
+        Negative roughness, or an angle that is none of ground.
+
+    Notes
+    -----
+    Tilled ground of 0 to about 12 %. Beyond about 17 % at 3 cm roughness nothing is held. What a
+    row holds comes from the shape of the row, never from this.
+    """
+    rr = given.at_least_zero("roughness", roughness) * 100
+    percent = np.tan(given.ground_slope(slope)) * 100
+    held = 0.112 * rr + 0.031 * rr**2 - 0.012 * rr * percent
+    return np.asarray(np.maximum(held, 0.0) / 100)
