@@ -139,7 +139,8 @@ def test_a_written_unit_becomes_the_si_of_the_methods_tag(name, tag, factor):
     [
         ("ft", "m2", '"120 ft2"'),
         ("", "m", '"18 in"'),
-        ("", "N/m3", '"1 N/m3"'),
+        ("", "N/m3", '"115 pcf" or "18 kN/m3"'),
+        ("", "N m", '"1 N m"'),
         ("deg", "m", "does not fit m"),
         ("m", "rad", "not a unit of angle"),
         ("deg", "-", "pure number belongs"),
@@ -200,3 +201,53 @@ def test_what_is_shown_reads_back_within_its_last_digit(metres, system):
 def test_a_figure_is_shown_in_the_jobs_units(value, tag, us, metric):
     assert units.show(value, tag, "us") == us
     assert units.show(value, tag, "metric") == metric
+
+
+# pound-force = 4.4482216152605 N by definition (9.80665 m/s2, ISO 80000-3)
+@pytest.mark.parametrize(
+    ("text", "dimension", "si"),
+    [
+        ("100 psf", units.PRESSURE, 4788.0258980),
+        ("5 kPa", units.PRESSURE, 5000.0),
+        ("100 lb/ft2", units.PRESSURE, 4788.0258980),
+        ("500 kg/m2", units.PRESSURE, 4903.325),
+        ("115 pcf", units.UNIT_WEIGHT, 18065.058342),
+        ("115 lb/ft3", units.UNIT_WEIGHT, 18065.058342),
+        ("18 kN/m3", units.UNIT_WEIGHT, 18000.0),
+        ("1850 kg/m3", units.UNIT_WEIGHT, 18142.3025),
+        ("450 lbf", units.FORCE, 2001.69972687),
+        ("450 lb", units.FORCE, 2001.69972687),
+        ("2 kN", units.FORCE, 2000.0),
+        ("25 years", "[time]", 788_940_000.0),
+    ],
+)
+def test_a_mass_stands_for_its_weight_where_a_weight_is_wanted(text, dimension, si):
+    assert units.quantity(text, dimension) == pytest.approx(si, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension"),
+    [
+        ("115 pcf", units.PRESSURE),
+        ("5 kPa", units.UNIT_WEIGHT),
+        ("5 lb/ft", units.FORCE),
+        ("18 kN/m3", "[mass]"),
+        ("2 kN", "[mass]"),  # the other way round it would be a guess
+    ],
+)
+def test_a_weight_of_another_kind_is_refused_with_examples(text, dimension):
+    with pytest.raises(units.UnitError) as caught:
+        units.quantity(text, dimension)
+    assert caught.value.right.startswith("write ")
+
+
+def test_a_share_is_written_in_percent():
+    assert units.share("40 %") == pytest.approx(0.4)
+    assert units.share("12.5 percent") == pytest.approx(0.125)
+
+
+@pytest.mark.parametrize("value", [0.4, 40, "0.4", "40 deg", "40 ft", "", "x %"])
+def test_a_share_without_its_sign_is_refused(value):
+    with pytest.raises(units.UnitError) as caught:
+        units.share(value)
+    assert caught.value.right == 'write "40 %"'

@@ -18,6 +18,12 @@ from typing import Any, Literal
 
 System = Literal["us", "metric"]
 
+# dimensions by name; where one of these is wanted a mass stands for its weight
+FORCE = "[mass] * [length] / [time] ** 2"
+PRESSURE = "[mass] / [length] / [time] ** 2"
+UNIT_WEIGHT = "[mass] / [length] ** 2 / [time] ** 2"
+_G = 9.80665  # standard gravity [m/s2]: ISO 80000-3
+
 EXAMPLES = {
     "[length]": '"18 in", "1.5 ft" or "0.46 m"',
     "[length] ** 2": '"120 ft2" or "11 m2"',
@@ -27,9 +33,26 @@ EXAMPLES = {
     "angle": '"38 deg"',
     "slope": '"38 deg", "70 %" or "1.5:1"',
     "[time]": '"8 h" or "45 min"',
+    FORCE: '"450 lbf" or "2 kN"',
+    PRESSURE: '"100 psf" or "5 kPa"',
+    UNIT_WEIGHT: '"115 pcf" or "18 kN/m3"',
     "pure number": '0.15 or "15 %"',
+    "share": '"40 %"',
 }
-_NAMES = {"[length] ** 2": "area", "[length] ** 3": "volume", "1 / [length]": "curvature"}
+_NAMES = {
+    "[length] ** 2": "area",
+    "[length] ** 3": "volume",
+    "1 / [length]": "curvature",
+    FORCE: "force",
+    PRESSURE: "pressure",
+    UNIT_WEIGHT: "unit weight",
+}
+# a mass in the place of a weight is what the trade writes: "115 lb/ft3", "100 lb/ft2", "450 lb"
+_OF_MASS = {
+    FORCE: "[mass]",
+    PRESSURE: "[mass] / [length] ** 2",
+    UNIT_WEIGHT: "[mass] / [length] ** 3",
+}
 
 _DECIMAL = r"(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _FRACTION = r"(?:\d+\s+)?\d+\s*/\s*\d+(?=\s*[A-Za-z\"'%])"
@@ -128,6 +151,8 @@ def _read(text: str) -> Any:
 def quantity(value: object, dimension: str) -> float:
     """Read a quantity of one dimension, such as ``"[length]"``, as an SI number.
 
+    Where a force is wanted, alone or over an area or a volume, a mass stands for its weight.
+
     Raises
     ------
     UnitError
@@ -141,9 +166,11 @@ def quantity(value: object, dimension: str) -> float:
         found = _read(value)
     except UnitError as error:
         raise UnitError(error.what, right) from None
-    if not found.check(dimension):
-        raise UnitError(f"{value!r} is not {'an' if kind[0] in 'aeiou' else 'a'} {kind}", right)
-    given = float(found.to_base_units().magnitude)
+    gravity = _G if dimension in _OF_MASS and found.check(_OF_MASS[dimension]) else 1.0
+    if not found.check(dimension) and gravity == 1.0:
+        article = "an" if kind[0] in "aeio" else "a"
+        raise UnitError(f"{value!r} is not {article} {kind}", right)
+    given = gravity * float(found.to_base_units().magnitude)
     if not math.isfinite(given):
         raise UnitError(f"{value!r} is not a finite number", right)
     return given
@@ -157,6 +184,21 @@ def length(value: object) -> float:
 def mass(value: object) -> float:
     """Read a mass, as in "12 lb", in kilograms."""
     return quantity(value, "[mass]")
+
+
+def share(value: object) -> float:
+    """Read a part of a whole in percent, as in "40 %"; 0.4 and 40 could each mean the other."""
+    right = f"write {EXAMPLES['share']}"
+    if not isinstance(value, str):
+        raise UnitError(f"{value!r} has no unit", right)
+    try:
+        number, name = split(value)
+        if unit(name).units != registry().percent:
+            raise UnitError(f"{value!r} is not a share", right)
+    except UnitError as error:
+        what = error.what if "no unit" in error.what else f"{value!r} is not a share"
+        raise UnitError(what, right) from None
+    return number / 100
 
 
 def angle(value: object) -> float:
@@ -230,6 +272,9 @@ _KIND = {
     "1/m": "1 / [length]",
     "kg": "[mass]",
     "s": "[time]",
+    "N": FORCE,
+    "Pa": PRESSURE,
+    "N/m3": UNIT_WEIGHT,
     "rad": "slope",
     "-": "pure number",
 }
@@ -286,6 +331,7 @@ def _angles() -> frozenset[Any]:
 
 _DEG = 180 / math.pi
 _FT, _IN, _YD, _LB, _LBF = 0.3048, 0.0254, 0.9144, 0.45359237, 4.4482216152605
+_YEAR = 365.25 * 86400
 
 # how each SI tag of a figure is shown: tag -> (factor, label, decimals) for us and for metric
 _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
@@ -304,6 +350,7 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
     "s": {"us": (1 / 3600, "h", 2), "metric": (1 / 3600, "h", 2)},
+    "year": {"us": (1 / _YEAR, "years", 0), "metric": (1 / _YEAR, "years", 0)},
     "%": {"us": (100.0, "%", 1), "metric": (100.0, "%", 1)},
     "-": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
     "any": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
@@ -320,7 +367,8 @@ def shown(value: float, unit: str, system: System) -> tuple[float, str, int]:
         SI value.
     unit : str
         Its SI tag; "m.small" shows a length in inches or millimetres, "m3.small" a volume in
-        cubic feet or litres, "%" a share in percent. A tag without a row is shown in SI.
+        cubic feet or litres, "%" a share in percent, "year" seconds in years. A tag without a
+        row is shown in SI.
     system : {"us", "metric"}
         The job's units.
     """

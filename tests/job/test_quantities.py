@@ -6,7 +6,7 @@ import contextlib
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from hillwright import units
@@ -22,12 +22,17 @@ TAGS = {
     "m3": "[length] ** 3",
     "kg": "[mass]",
     "1/m": "1 / [length]",
+    "N": units.FORCE,
+    "Pa": units.PRESSURE,
+    "N/m3": units.UNIT_WEIGHT,
+    "year": "[time]",
 }
 
 
 @given(st.floats(-1e7, 1e7), st.sampled_from(sorted(TAGS)), SYSTEMS)
 def test_any_quantity_that_is_shown_is_read_back_to_its_last_decimal(value, tag, system):
     text = units.show(value, tag, system)
+    assume("less than" not in text)  # rounding of the machine, not a quantity
     factor, _, decimals = units.shown(1.0, tag, system)
     rounding = 0.5 * 10.0**-decimals / factor
     assert units.quantity(text, TAGS[tag]) == pytest.approx(value, abs=1.001 * rounding, rel=1e-9)

@@ -103,7 +103,8 @@ radius = "3 ft"
         ),
         (
             '[layout]\ndepth = "8 in"',
-            'hill.toml line 2: layout.depth: unknown key "depth"; "depth" belongs in [cell]',
+            'hill.toml line 2: layout.depth: unknown key "depth"; '
+            '"depth" belongs in [cell] or [soil]',
         ),
         (
             '[Cells]\nwidth = "18 in"',

@@ -10,7 +10,7 @@ from typing import Any, get_args
 from pydantic import BaseModel
 
 from hillwright.errors import Problem
-from hillwright.job.fields import Conflicts, OutsideLimits, joined, nearest
+from hillwright.job.fields import Conflicts, OutsideLimits, UpsideDown, joined, nearest
 from hillwright.job.lines import Keys, Lines
 from hillwright.job.model import Job
 from hillwright.units import System, UnitError
@@ -22,6 +22,9 @@ _TO_ADD: dict[Keys, tuple[str, str]] = {
     ("exclusion", "name"): ("is missing", 'add name = "oak", or what it is'),
 }
 _PLACE = 'write two lengths, as in ["12 ft", "20 ft"]'
+_LISTS: dict[Keys, tuple[str, str]] = {
+    ("holding", "bars"): ("bars", 'write a list, as in ["#4", "#5"]'),
+}
 _PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
 
 
@@ -73,6 +76,8 @@ class Explainer:
             return
         if error["type"] == "missing" and isinstance(keys[-1], int):
             keys = keys[:-1]  # half a place: show the whole of it
+        while isinstance(keys[-1], int) and self.lines.find(keys) is None:
+            keys = keys[:-1]  # one value where a list could stand
         what, right = self._say(error, keys, cause)
         place = self.file if what.startswith("the section") else self.where(keys)
         yield self.lines.line(keys) or 0, Problem(place, what, right)
@@ -93,6 +98,8 @@ class Explainer:
             return _TO_ADD.get(plain, ("is missing", f"add {plain[-1]}"))
         if kind == "extra_forbidden":
             return _unknown(keys, table=written.startswith("a table"))
+        if isinstance(cause, UpsideDown):
+            return f"{written} is upside down", "write the lowest value first, the highest last"
         if isinstance(cause, OutsideLimits):
             return f"{written} makes no sense here", f"write from {cause.limits(self.system)}"
         if isinstance(cause, UnitError):
@@ -117,6 +124,8 @@ class Explainer:
                 f"{written} where one table should be",
                 f"write [{keys[0]}] and its keys below it",
             )
+        if kind == "tuple_type" and (wanted := _LISTS.get(tuple(keys))):
+            return f"{written} is not a list of {wanted[0]}", wanted[1]
         if kind == "tuple_type" and not isinstance(keys[-1], int) and not _single(keys):
             return f"{written} is not a list of places", _PLACES
         if kind in ("tuple_type", "too_long"):
@@ -127,9 +136,11 @@ class Explainer:
 _PLAIN = {
     "string_type": ("{written} is not text", "put text in quotes"),
     "bool_type": ("{written} is neither true nor false", "write true or false, without quotes"),
+    "float_type": ("{written} is not a number", "write a number without quotes, as in 0.15"),
     "int_type": ("{written} is not a whole number", "write a whole number without quotes"),
-    "greater_than_equal": ("{written} is too small", "write {ge} or more"),
-    "less_than_equal": ("{written} is too large", "write {le} or less"),
+    "finite_number": ("{written} is not a number to reckon with", "write one such as 0.15"),
+    "greater_than_equal": ("{written} is too small", "write {ge:g} or more"),
+    "less_than_equal": ("{written} is too large", "write {le:g} or less"),
 }
 
 

@@ -11,14 +11,21 @@ import difflib
 import math
 import re
 from collections.abc import Callable
+from functools import partial
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import AfterValidator, BeforeValidator, Strict
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Strict,
+    ValidatorFunctionWrapHandler,
+    WrapValidator,
+)
 
 from hillwright import units
 from hillwright.units import UnitError
 
-INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237
+INCH, FOOT, POUND, YEAR = 0.0254, 0.3048, 0.45359237, 365.25 * 86400
 
 # units offered behind a bare number, by kind
 _UNITS = {
@@ -26,6 +33,13 @@ _UNITS = {
     "mass": ("lb", "kg"),
     "angle": ("deg",),
     "slope": ("deg", "%"),
+    "area": ("ft2", "m2"),
+    "force": ("lbf", "kN"),
+    "pressure": ("psf", "kPa"),
+    "unit weight": ("pcf", "kN/m3"),
+    "share": ("%",),
+    "time": ("h", "min"),
+    "time in years": ("years",),
 }
 _KNOWN = (
     *("in", "inch", "inches", "ft", "foot", "feet", "yd", "yard", "yards", "us_survey_foot"),
@@ -33,6 +47,13 @@ _KNOWN = (
     *("lb", "pound", "pounds", "oz", "ounce", "g", "kg"),
     *("deg", "degree", "degrees", "rad", "percent"),
 )
+_KNOWN_OF = {
+    "force": ("lbf", "kip", "N", "kN", "lb", "pound", "pounds", "kg"),
+    "pressure": ("psf", "psi", "ksf", "Pa", "kPa", "MPa"),
+    "unit weight": ("pcf",),
+    "time": ("h", "hour", "hours", "min", "minute", "minutes", "s", "day", "days"),
+    "time in years": ("year", "years"),
+}
 _SPLIT = re.compile(r"(.*?[\d.]\s*)([A-Za-z_]+)\s*")
 
 
@@ -55,6 +76,10 @@ class OutsideLimits(ValueError):
             return f'"{number:,.0f} {label}"' if abs(number) >= 1000 else f'"{number:g} {label}"'
 
         return f"{written(self.low)} to {written(self.high)}"
+
+
+class UpsideDown(ValueError):
+    """A range whose values do not go from the lowest to the highest."""
 
 
 class Conflict(NamedTuple):
@@ -90,11 +115,11 @@ def nearest(word: str, known: tuple[str, ...]) -> str | None:
     return lower[found[0]] if found else None
 
 
-def _better(value: str, read: Callable[[object], float]) -> str | None:
+def _better(value: str, kind: str, read: Callable[[object], float]) -> str | None:
     """Give the same quantity with the unit that was most likely meant."""
     if not (parts := _SPLIT.fullmatch(value)):
         return None
-    name = nearest(parts[2], _KNOWN)
+    name = nearest(parts[2], _KNOWN_OF.get(kind, _KNOWN))
     if name is None or name == parts[2]:
         return None
     try:
@@ -116,7 +141,7 @@ def _reader(
 
     def check(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            article = "an" if kind == "angle" else "a"
+            article = "an" if kind[0] == "a" else "a"
             raise UnitError(f"{value!r} is not {article} {kind}", _with_units("18", kind))
         if not isinstance(value, str):
             raise UnitError(f"{value!r} has no unit", _with_units(f"{value}", kind))
@@ -127,7 +152,7 @@ def _reader(
                 raise UnitError(
                     f"{value!r} has no unit", _with_units(value.strip(), kind)
                 ) from None
-            if better := _better(value, read):
+            if better := _better(value, kind, read):
                 raise UnitError(error.what, f'did you mean "{better}"?') from None
             raise
         if not low - slack <= found <= high + slack:
@@ -155,6 +180,66 @@ def angles(low: float, high: float) -> BeforeValidator:
 def slopes(low: float, high: float) -> BeforeValidator:
     """Read degrees, percent or H:V between two angles in degrees."""
     return _reader(units.slope, "slope", "rad", math.radians(low), math.radians(high))
+
+
+def areas(low: float, high: float) -> BeforeValidator:
+    """Read an area between two areas [m2]."""
+    return _reader(partial(units.quantity, dimension="[length] ** 2"), "area", "m2", low, high)
+
+
+def forces(low: float, high: float) -> BeforeValidator:
+    """Read a force between two forces [N]; a mass stands for its weight."""
+    return _reader(partial(units.quantity, dimension=units.FORCE), "force", "N", low, high)
+
+
+def pressures(low: float, high: float) -> BeforeValidator:
+    """Read a pressure, or the strength of soil, between two pressures [Pa]."""
+    read = partial(units.quantity, dimension=units.PRESSURE)
+    return _reader(read, "pressure", "Pa", low, high)
+
+
+def unit_weights(low: float, high: float) -> BeforeValidator:
+    """Read a unit weight between two unit weights [N/m3]; a density stands for its weight."""
+    read = partial(units.quantity, dimension=units.UNIT_WEIGHT)
+    return _reader(read, "unit weight", "N/m3", low, high)
+
+
+def shares(low: float, high: float) -> BeforeValidator:
+    """Read a part of a whole, in percent, between two parts of 1."""
+    return _reader(units.share, "share", "%", low, high)
+
+
+def times(low: float, high: float) -> BeforeValidator:
+    """Read a time between two times [s]."""
+    return _reader(partial(units.quantity, dimension="[time]"), "time", "s", low, high)
+
+
+def lifetimes(low: float, high: float) -> BeforeValidator:
+    """Read a time, in seconds, between two times in years."""
+    return _reader(_long, "time in years", "year", low * YEAR, high * YEAR)
+
+
+def periods(low: float, high: float) -> BeforeValidator:
+    """Read a return period, in years, between two periods in years: a pure number [-]."""
+    return _reader(lambda value: _long(value) / YEAR, "time in years", "years", low, high)
+
+
+def _long(value: object) -> float:
+    try:
+        return units.quantity(value, "[time]")
+    except UnitError as error:
+        raise UnitError(error.what, 'write "25 years"') from None
+
+
+def _range(value: object, read: ValidatorFunctionWrapHandler) -> tuple[float, ...]:
+    given = value if isinstance(value, list | tuple) else [value]
+    if not 1 <= len(given) <= 3:
+        right = "write one value, two (lowest, highest) or three (lowest, likeliest, highest)"
+        raise UnitError(f"has {len(given)} values", right)
+    found: tuple[float, ...] = read(given)
+    if list(found) != sorted(found):
+        raise UpsideDown
+    return found
 
 
 def _day(value: Any) -> Any:
@@ -188,3 +273,4 @@ Flag = Annotated[bool, Strict()]
 Day = Annotated[str, BeforeValidator(_day)]
 FileName = Annotated[str, AfterValidator(_filled)]
 LengthUnit = Annotated[str, AfterValidator(_unit_of_length)]
+RANGE = WrapValidator(_range)  # of a tuple: one value, lowest and highest, or the likeliest between

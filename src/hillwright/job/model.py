@@ -11,16 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, Strict, model_validator
+from pydantic import BaseModel, ConfigDict, Field, Strict
 
 from hillwright.job.fields import (
     FOOT,
     INCH,
     POUND,
     Conflict,
-    Conflicts,
     Day,
     FileName,
     Flag,
@@ -31,26 +30,12 @@ from hillwright.job.fields import (
     masses,
     slopes,
 )
+from hillwright.job.ground import Checklist, Holding, SoilText
+from hillwright.job.table import Section
 from hillwright.units import System
 
 # keys of [survey] that only one kind of survey reads
 _ONLY_POINTS = ("order", "outline_code", "exclusion_code", "breakline_code", "string_code")
-
-
-class Section(BaseModel):
-    """One table of the job file: frozen, and a key that nobody knows is an error."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    def conflicts(self) -> Iterator[Conflict]:
-        """Give the keys that do not go together, though each alone can be read."""
-        return iter(())
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        if found := tuple(self.conflicts()):
-            raise Conflicts(found)
-        return self
 
 
 class SiteText(Section):
@@ -284,6 +269,9 @@ class Job(Section):
     cell: Cell = Cell()
     layout: Choices = Choices()
     grading: Grading = Grading()
+    soil: SoilText = SoilText()
+    checklist: Checklist = Checklist()
+    holding: Holding = Holding()
     sheets: SheetChoices = SheetChoices()
 
     def conflicts(self) -> Iterator[Conflict]:
