@@ -22,6 +22,7 @@ System = Literal["us", "metric"]
 FORCE = "[mass] * [length] / [time] ** 2"
 PRESSURE = "[mass] / [length] / [time] ** 2"
 UNIT_WEIGHT = "[mass] / [length] ** 2 / [time] ** 2"
+EROSIVITY = "[mass] * [length] / [time] ** 3"
 _G = 9.80665  # standard gravity [m/s2]: ISO 80000-3
 
 EXAMPLES = {
@@ -36,6 +37,7 @@ EXAMPLES = {
     FORCE: '"450 lbf" or "2 kN"',
     PRESSURE: '"100 psf" or "5 kPa"',
     UNIT_WEIGHT: '"115 pcf" or "18 kN/m3"',
+    EROSIVITY: '"100 us_R" or "1700 MJ mm/(ha h)"',
     "pure number": '0.15 or "15 %"',
     "share": '"40 %"',
 }
@@ -46,6 +48,7 @@ _NAMES = {
     FORCE: "force",
     PRESSURE: "pressure",
     UNIT_WEIGHT: "unit weight",
+    EROSIVITY: "rain erosivity",
 }
 # a mass in the place of a weight is what the trade writes: "115 lb/ft3", "100 lb/ft2", "450 lb"
 _OF_MASS = {
@@ -275,6 +278,7 @@ _KIND = {
     "N": FORCE,
     "Pa": PRESSURE,
     "N/m3": UNIT_WEIGHT,
+    "MJ mm/(ha h)": EROSIVITY,
     "rad": "slope",
     "-": "pure number",
 }
@@ -332,6 +336,7 @@ def _angles() -> frozenset[Any]:
 _DEG = 180 / math.pi
 _FT, _IN, _YD, _LB, _LBF = 0.3048, 0.0254, 0.9144, 0.45359237, 4.4482216152605
 _YEAR = 365.25 * 86400
+_R = 100 * _FT * 2000 * _LBF * _IN / (43560 * _FT**2) / 3600  # 100 ft tonf in/(acre h)
 
 # how each SI tag of a figure is shown: tag -> (factor, label, decimals) for us and for metric
 _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
@@ -349,6 +354,7 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "N": {"us": (1 / _LBF, "lbf", 0), "metric": (1e-3, "kN", 2)},
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
+    "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
     "s": {"us": (1 / 3600, "h", 2), "metric": (1 / 3600, "h", 2)},
     "year": {"us": (1 / _YEAR, "years", 0), "metric": (1 / _YEAR, "years", 0)},
     "%": {"us": (100.0, "%", 1), "metric": (100.0, "%", 1)},

@@ -16,6 +16,7 @@ from pydantic_core import PydanticUndefined
 from hillwright.job.explain import sections
 from hillwright.job.fields import Day, Place
 from hillwright.job.model import Job
+from hillwright.job.water import TypedRain
 
 MANUAL = (Path(__file__).parents[2] / "docs" / "job.md").read_text("utf-8")
 
@@ -109,7 +110,7 @@ def limited(field):
         marks = [*getattr(kind, "metadata", ()), *getattr(kind, "__metadata__", ())]
         found |= any(isinstance(m, BeforeValidator | Ge) and m not in DAY for m in marks)
         inner = (kind.annotation,) if hasattr(kind, "annotation") else get_args(kind)
-        kinds += [k for k in inner if k != Place]
+        kinds += [k for k in inner if k not in (Place, TypedRain)]
     return found
 
 

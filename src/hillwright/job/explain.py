@@ -24,7 +24,9 @@ _TO_ADD: dict[Keys, tuple[str, str]] = {
 _PLACE = 'write two lengths, as in ["12 ft", "20 ft"]'
 _LISTS: dict[Keys, tuple[str, str]] = {
     ("holding", "bars"): ("bars", 'write a list, as in ["#4", "#5"]'),
+    ("rain", "depths"): ("rains", 'write a list of rows, as in [["10 years", "24 h", "4.2 in"]]'),
 }
+_RAIN = 'write return period, duration and depth, as in ["10 years", "24 h", "4.2 in"]'
 _PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
 
 
@@ -93,7 +95,7 @@ class Explainer:
         written = self._written(keys, value)
         if kind == "missing":
             if isinstance(error["loc"][-1], int):
-                return f"{written} is not a place", _PLACE
+                return _not_an_item(keys, written)
             plain = tuple(k for k in keys if isinstance(k, str))
             return _TO_ADD.get(plain, ("is missing", f"add {plain[-1]}"))
         if kind == "extra_forbidden":
@@ -129,7 +131,7 @@ class Explainer:
         if kind == "tuple_type" and not isinstance(keys[-1], int) and not _single(keys):
             return f"{written} is not a list of places", _PLACES
         if kind in ("tuple_type", "too_long"):
-            return f"{written} is not a place", _PLACE
+            return _not_an_item(keys, written)
         return f"{written} cannot stand here", "see the manual of the job file for this key"
 
 
@@ -142,6 +144,13 @@ _PLAIN = {
     "greater_than_equal": ("{written} is too small", "write {ge:g} or more"),
     "less_than_equal": ("{written} is too large", "write {le:g} or less"),
 }
+
+
+def _not_an_item(keys: Keys, written: str) -> tuple[str, str]:
+    """Explain what is no item of the list that it stands in."""
+    if keys[:2] == ("rain", "depths"):
+        return f"{written} is not a rain", _RAIN
+    return f"{written} is not a place", _PLACE
 
 
 def _single(keys: Keys) -> bool:

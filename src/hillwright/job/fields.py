@@ -38,6 +38,7 @@ _UNITS = {
     "pressure": ("psf", "kPa"),
     "unit weight": ("pcf", "kN/m3"),
     "share": ("%",),
+    "erosivity": ("us_R", "MJ mm/(ha h)"),
     "time": ("h", "min"),
     "time in years": ("years",),
 }
@@ -141,7 +142,7 @@ def _reader(
 
     def check(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            article = "an" if kind[0] == "a" else "a"
+            article = "an" if kind[0] in "ae" else "a"
             raise UnitError(f"{value!r} is not {article} {kind}", _with_units("18", kind))
         if not isinstance(value, str):
             raise UnitError(f"{value!r} has no unit", _with_units(f"{value}", kind))
@@ -207,6 +208,12 @@ def unit_weights(low: float, high: float) -> BeforeValidator:
 def shares(low: float, high: float) -> BeforeValidator:
     """Read a part of a whole, in percent, between two parts of 1."""
     return _reader(units.share, "share", "%", low, high)
+
+
+def erosivities(low: float, high: float) -> BeforeValidator:
+    """Read a year's rain erosivity [kg m/s3] between two of them in MJ mm/(ha h)."""
+    read = partial(units.quantity, dimension=units.EROSIVITY)
+    return _reader(read, "erosivity", "MJ mm/(ha h)", low / 36e3, high / 36e3)
 
 
 def times(low: float, high: float) -> BeforeValidator:

@@ -32,6 +32,7 @@ from hillwright.job.fields import (
 )
 from hillwright.job.ground import Checklist, Holding, SoilText
 from hillwright.job.table import Section
+from hillwright.job.water import Drains, Rain
 from hillwright.units import System
 
 # keys of [survey] that only one kind of survey reads
@@ -272,6 +273,8 @@ class Job(Section):
     soil: SoilText = SoilText()
     checklist: Checklist = Checklist()
     holding: Holding = Holding()
+    rain: Rain = Rain()
+    drains: Drains = Drains()
     sheets: SheetChoices = SheetChoices()
 
     def conflicts(self) -> Iterator[Conflict]:

@@ -13,7 +13,12 @@ from hillwright.job.check import check
 from hillwright.job.model import OpenJob
 
 LARGEST = 4_000_000  # bytes; a job is a few thousand
-_FILES = (("survey", "file"), ("outline", "file"))  # keys that name a file beside the job
+_FILES = (  # keys that name a file beside the job
+    ("survey", "file"),
+    ("outline", "file"),
+    ("rain", "table"),
+    ("rain", "event"),
+)
 
 
 def open_job(path: Path) -> OpenJob:
