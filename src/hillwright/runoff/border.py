@@ -85,12 +85,12 @@ def _clipped(corners: Array, row: Index, clips: Index) -> tuple[Index, Index, In
     edge_b = (edge_a + 2) % 4
     cell, target = np.concatenate((a, b)), np.concatenate((b, a))
     edge, other = np.concatenate((edge_a, edge_b)), np.concatenate((edge_b, edge_a))
-    origin = corners[cell, edge]
-    along = corners[cell, (edge + 1) % 4] - origin
+    plan = corners[:, :, :2]
+    origin = plan[cell, edge]
+    along = plan[cell, (edge + 1) % 4] - origin
     square = (along**2).sum(axis=1)
     at = [
-        ((corners[target, k] - origin) * along).sum(axis=1) / square
-        for k in (other, (other + 1) % 4)
+        ((plan[target, k] - origin) * along).sum(axis=1) / square for k in (other, (other + 1) % 4)
     ]
     start = np.clip(np.minimum(*at), 0.0, 1.0)
     end = np.clip(np.maximum(*at), 0.0, 1.0)

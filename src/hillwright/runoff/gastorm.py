@@ -68,7 +68,8 @@ def green_ampt_explicit(
     k, s, t, p = _storm(conductivity, suction, deficit, time, rain)
     taken = np.zeros(len(p))
     for n, (dt, dp) in enumerate(zip(np.diff(t), np.diff(p), strict=True)):
-        most = k * (1 + s / taken[n]) * dt if taken[n] > 0 else (np.inf if s > 0 else k * dt)
+        with np.errstate(divide="ignore", over="ignore"):  # dry soil drinks as fast as it rains
+            most = k * (1 + s / taken[n]) * dt if s > 0 else k * dt
         taken[n + 1] = taken[n] + min(dp, most)
     return _excess(p, taken)
 
