@@ -8,34 +8,9 @@ from hillwright.runoff.gastorm import green_ampt_explicit, green_ampt_implicit
 from hillwright.runoff.greenampt import implicit_step, time_to_ponding
 
 CM, CM_H, H = 0.01, 0.01 / 3600, 3600.0
-# Chow, Maidment and Mays 1988, Example 5.4.1: rain summed every ten minutes.
-RAIN = (
-    np.cumsum(
-        # one number for each ten minutes
-        [
-            0,
-            0.18,
-            0.21,
-            0.26,
-            0.32,
-            0.37,
-            0.43,
-            0.64,
-            1.14,
-            3.18,
-            1.65,
-            0.81,
-            0.52,
-            0.42,
-            0.36,
-            0.28,
-            0.24,
-            0.19,
-            0.17,
-        ]
-    )
-    * CM
-)
+# Chow, Maidment and Mays 1988, Example 5.4.1: rain of every ten minutes [cm].
+EACH = "0 .18 .21 .26 .32 .37 .43 .64 1.14 3.18 1.65 .81 .52 .42 .36 .28 .24 .19 .17"
+RAIN = np.cumsum([float(cm) for cm in EACH.split()]) * CM
 TIME = np.arange(19) * 600.0
 LOAM = (1.09 * CM_H, 11.01 * CM, 0.2472)
 

@@ -31,17 +31,23 @@ def accumulate_tree(receiver: Cells, own: Array) -> Array:
     waits = np.bincount(receiver, minlength=n).astype(np.int32)
     waits[receiver == np.arange(n, dtype=np.int32)] = _NEVER
     front = np.flatnonzero(waits == 0).astype(np.int32)
-    mark = np.empty(n, np.int32)
-    turns = np.arange(n, dtype=np.int32)
+    while len(front) > n >> 5:
+        # many at once: cheaper over all nodes than one by one
+        to = receiver.take(front)
+        total += np.bincount(to, total.take(front), n)
+        waits -= np.bincount(to, minlength=n).astype(np.int32)
+        waits[front] = _NEVER
+        front = np.flatnonzero(waits == 0).astype(np.int32)
+    mark, turns = np.empty(n, np.int32), np.arange(n, dtype=np.int32)
     while len(front):
         to = receiver.take(front)
         np.add.at(total, to, total.take(front))
         np.subtract.at(waits, to, 1)
-        to = to[waits.take(to) == 0]
+        to = to.compress(waits.take(to) == 0)
         # one that became free by two donors at once goes on once
         turn = turns[: len(to)]
         mark[to] = turn
-        front = to[mark.take(to) == turn]
+        front = to.compress(mark.take(to) == turn)
     return total
 
 

@@ -10,9 +10,20 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from hillwright.arrays import Array, Index, Mask
-from hillwright.runoff.flowgrid import Cells, FlowGrid, steepest
+from hillwright.runoff.flowgrid import STEPS, Cells, FlowGrid, steepest
+
+# for each way (8 is none), one bit for each way whose node touches that of the first
+_NEXT_TO = np.array(
+    [
+        sum(1 << (7 - k) for k, (x, y) in enumerate(STEPS) if max(abs(x - dx), abs(y - dy)) <= 1)
+        for dx, dy in STEPS
+    ]
+    + [0],
+    np.uint8,
+)
 
 
 class Drained(NamedTuple):
@@ -25,31 +36,33 @@ class Drained(NamedTuple):
 class _Passes(NamedTuple):
     """Pairs of neighbouring nodes in different basins, the lowest pass first."""
 
-    a: Cells  # (m,) node in the one basin, in no order
-    b: Cells  # (m,) node in the other; itself where the way leads off the border
-    order: Index  # (m,) of a and b, the lowest pass first
-    basin_a: Cells  # (m,) in that order
-    basin_b: Cells  # 0 is the outside
+    a: Cells  # (m,) the higher node of the two: the pass is as high as it
+    b: Cells  # (m,) the other, or a node outside
+    basin_a: Cells  # (m,)
+    basin_b: Cells  # (m,) 0 is the outside
 
 
 def drain(grid: FlowGrid) -> Drained:
     """Fill the depressions of a grid, and lead the water of each out over its pass."""
-    receiver, pit = steepest(grid)
+    receiver, way = steepest(grid)
+    pit = ((way == 8).reshape(grid.z.shape) & grid.inside & ~grid.edge).reshape(-1)
     if not pit.any():
         return Drained(grid.z, receiver)
     basin = _basins(receiver, pit)
     count = int(basin.max()) + 1
-    passes = _passes(grid, basin)
+    passes = _passes(grid, basin, way)
     tree = _spanning(passes, count)
-    node_a, node_b = passes.a[passes.order[tree]], passes.b[passes.order[tree]]
-    height = np.maximum(grid.z.reshape(-1)[node_a], grid.z.reshape(-1)[node_b])
-    level, way = _outward(passes.basin_a[tree], passes.basin_b[tree], height, count)
+    node_a, node_b = passes.a[tree], passes.b[tree]
+    height = grid.z.reshape(-1)[node_a]
+    level, exit_ = _outward(passes.basin_a[tree], passes.basin_b[tree], height, count)
     filled = np.maximum(grid.z.reshape(-1), level.take(basin)).reshape(grid.z.shape)
-    leaves = np.flatnonzero(way >= 0)
-    taken = way[leaves]
+    leaves = np.flatnonzero(exit_ >= 0)
+    taken = exit_[leaves]
     forth = passes.basin_a[tree][taken] == leaves
     a, b = node_a[taken], node_b[taken]
-    _turn_round(receiver, np.where(forth, a, b), np.where(forth, b, a))
+    inner, outer = np.where(forth, a, b), np.where(forth, b, a)
+    leaves_ground = ~grid.inside.reshape(-1)[outer]
+    _turn_round(receiver, inner, np.where(leaves_ground, inner, outer))
     return Drained(filled, receiver)
 
 
@@ -64,51 +77,56 @@ def _basins(receiver: Cells, pit: Mask) -> Cells:
     return number.take(root)
 
 
-def _passes(grid: FlowGrid, basin: Cells) -> _Passes:
-    """Find where basins meet, and where they meet the border."""
-    z = grid.z.reshape(-1)
-    first, second = [], []
-    for step in grid.offsets[:4]:  # the other four are these seen from the neighbour
-        low, high = (slice(max(0, -s), len(z) - max(0, s)) for s in (step, -step))
-        meets = np.flatnonzero(basin[low] != basin[high]).astype(np.int32) + np.int32(low.start)
-        first.append(meets)
-        second.append(meets + np.int32(step))
-    off = np.flatnonzero(grid.edge.reshape(-1) & (basin > 0)).astype(np.int32)
-    a, b = np.concatenate((*first, off)), np.concatenate((*second, off))
-    basin_b = basin.take(b)
-    basin_b[len(b) - len(off) :] = 0
-    # passes to nodes outside are infinitely high and come last: the border lies lower
-    order = np.argsort(np.maximum(z.take(a), z.take(b)))
-    return _Passes(a, b, order, basin.take(a.take(order)), basin_b.take(order))
+def _passes(grid: FlowGrid, basin: Cells, way: NDArray[np.int8]) -> _Passes:
+    """Find the passes where basins meet, and where they meet the outside."""
+    z = np.where(grid.inside, grid.z, -np.inf).reshape(-1)  # outside lies below every border
+    meets = np.zeros(len(z), np.uint8)  # one bit for each lower neighbour in another basin
+    for k, step in enumerate(grid.offsets[:4]):  # the other four are these from the other side
+        one, other = (slice(max(0, -s), len(z) - max(0, s)) for s in (step, -step))
+        apart = basin[one] != basin[other]
+        higher = z[one] > z[other]
+        meets[one] |= (apart & higher).view(np.uint8) << np.uint8(7 - k)
+        meets[other] |= (apart & ~higher).view(np.uint8) << np.uint8(3 - k)
+    # from the node that this one runs to, a neighbour of both is reached over a lower pass
+    meets &= ~_NEXT_TO.take(way)
+    # nodes are put in order, not their passes: they are fewer
+    node = np.flatnonzero(meets).astype(np.int32)
+    node = node.take(np.argsort(z.take(node)))
+    bits = np.flatnonzero(np.unpackbits(meets.take(node)))
+    a = node.take(bits >> 3)
+    b = a + np.array(grid.offsets, np.int32).take(bits & 7)
+    return _Passes(a, b, basin.take(a), basin.take(b))
 
 
 def _spanning(passes: _Passes, count: int) -> Index:
     """Give the passes of the minimum spanning tree of the basins."""
     group = np.arange(count, dtype=np.int32)
-    edge = np.arange(len(passes.order), dtype=np.int32)
-    kept: list[Index] = []
-    while True:
-        one, other = group[passes.basin_a[edge]], group[passes.basin_b[edge]]
-        apart = one != other
-        edge, one, other = edge[apart], one[apart], other[apart]
-        if not len(edge):
-            return np.unique(np.concatenate(kept)) if kept else np.empty(0, np.intp)
+    number = np.arange(count, dtype=np.int32)
+    edge = np.arange(len(passes.a), dtype=np.int32)
+    one, other = passes.basin_a, passes.basin_b
+    kept = [np.empty(0, np.int32)]
+    while len(edge):
         # passes come lowest first, and the last one written stays: write them backwards
-        best = np.full(count, -1, np.int32)
-        both = np.stack((one, other), axis=1)[::-1]
-        best[both.reshape(-1)] = np.repeat(edge[::-1], 2)
-        group_of = np.flatnonzero(best >= 0)
-        chosen = best[group_of]
-        kept.append(chosen.astype(np.intp))
-        ends = group[passes.basin_a[chosen]], group[passes.basin_b[chosen]]
-        towards = np.arange(count, dtype=np.int32)
-        towards[group_of] = np.where(ends[0] == group_of, ends[1], ends[0])
+        best, second = (np.full(count, len(passes.a), np.int32) for _ in range(2))
+        best[one[::-1]] = edge[::-1]
+        second[other[::-1]] = edge[::-1]
+        np.minimum(best, second, out=best)
+        joins = np.flatnonzero(best < len(passes.a))
+        chosen = best[joins]
+        kept.append(chosen)
+        ends = group.take(passes.basin_a.take(chosen)), group.take(passes.basin_b.take(chosen))
+        towards = number.copy()
+        towards[joins] = np.where(ends[0] == joins, ends[1], ends[0])
         # two that chose each other are joined under the lower number
-        mutual = (towards[towards] == np.arange(count)) & (np.arange(count) < towards)
-        towards[mutual] = np.flatnonzero(mutual)
+        mutual = (towards.take(towards) == number) & (number < towards)
+        towards[mutual] = number[mutual]
         while not np.array_equal(further := towards.take(towards), towards):
             towards = further
         group = towards.take(group)
+        one, other = towards.take(one), towards.take(other)
+        apart = np.flatnonzero(one != other)
+        edge, one, other = edge.take(apart), one.take(apart), other.take(apart)
+    return np.unique(np.concatenate(kept)).astype(np.intp)
 
 
 def _outward(one: Cells, other: Cells, height: Array, count: int) -> tuple[Array, Index]:
@@ -140,8 +158,7 @@ def _outward(one: Cells, other: Cells, height: Array, count: int) -> tuple[Array
 
 def _turn_round(receiver: Cells, inner: Cells, outer: Cells) -> None:
     """Lead each depression out: from its lowest node back up to the pass and over it."""
-    here, onward = inner.copy(), outer.copy()
-    onward[inner == outer] = inner[inner == outer]  # off the border
+    here, onward = inner, outer
     while len(here):
         after = receiver[here]
         receiver[here] = onward

@@ -66,15 +66,15 @@ class FlowGrid:
         return [z[first + dy : last + dy, 1 + dx : columns - 1 + dx] for dx, dy in STEPS]
 
 
-def steepest(grid: FlowGrid) -> tuple[Cells, Mask]:
+def steepest(grid: FlowGrid) -> tuple[Cells, NDArray[np.int8]]:
     """Give the node (flat) that each node runs to by steepest descent, itself where none is lower.
 
     Returns
     -------
     receiver : (nodes,) array of int32
         Flat index; the first of equally steep ways.
-    pit : (nodes,) array of bool
-        Inner nodes without a lower neighbour.
+    way : (nodes,) array of int8
+        Place of that in ``STEPS``; 8 where no neighbour is lower, and outside.
     """
     shape = grid.z.shape
     way = np.full(shape, 8, np.int8)
@@ -98,5 +98,4 @@ def steepest(grid: FlowGrid) -> tuple[Cells, Mask]:
     flat = way.reshape(-1)
     receiver = step.take(flat)
     receiver += np.arange(flat.size, dtype=np.int32)
-    pit = (way == 8) & grid.inside & ~grid.edge
-    return receiver, pit.reshape(-1)
+    return receiver, flat

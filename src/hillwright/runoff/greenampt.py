@@ -17,6 +17,7 @@ from hillwright.method import method
 from hillwright.runoff.given import at_least_zero, share
 
 _CHOW = "Green and Ampt 1911; Chow, Maidment and Mays 1988, Applied Hydrology, section"
+_NO_SUCTION = 1e-12  # less than a molecule of water [m]
 _ROUNDS = 60  # Newton steps at most; four or five do
 
 
@@ -151,11 +152,11 @@ def implicit_step(taken: Array, k: Array, s: Array, dt: Array) -> Array:
     """Solve F' - F - S ln[(F' + S)/(F + S)] = K dt for F' [m], element by element, by Newton."""
     target = k * dt
     new = taken + ponded_step(taken, target, s)
-    dry = s > 0  # without suction F' = F + K dt, which the first guess is
+    pulls = s > _NO_SUCTION  # without suction F' = F + K dt, which the first guess is
     for _ in range(_ROUNDS):
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             miss = new - taken - s * np.log1p((new - taken) / (taken + s)) - target
-            move = np.where(dry & (new > 0), miss * (new + s) / new, 0.0)
+            move = np.where(pulls & (new > 0), miss * (new + s) / new, 0.0)
         new = np.maximum(new - move, taken)
         if np.all(np.abs(move) <= 1e-15 + 1e-14 * new):
             break
