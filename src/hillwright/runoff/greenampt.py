@@ -17,7 +17,7 @@ from hillwright.method import method
 from hillwright.runoff.given import at_least_zero, share
 
 _CHOW = "Green and Ampt 1911; Chow, Maidment and Mays 1988, Applied Hydrology, section"
-_NO_SUCTION = 1e-12  # less than a molecule of water [m]
+_NO_SUCTION = 1e-15  # less than a molecule of water [m]
 _ROUNDS = 60  # Newton steps at most; four or five do
 
 
