@@ -294,3 +294,31 @@ def terrace_practice(interval: float, gradient: float = 0.0) -> float:
     column = _OUTLETS[int(np.searchsorted([0.0, 0.3, 0.7], percent - 1e-9))]
     row = next(r for r in rows("soil_loss", "p_terrace_rusle") if feet < r["interval_to_ft"] + 1)
     return float(row[column])
+
+
+@method(
+    title="Practice factor of a construction surface",
+    equation="table of P by surface",
+    source="Goldman et al. 1986 (from memory)",
+)
+def construction_practice(surface: str) -> float:
+    """Look P of a worked surface up.
+
+    Parameters
+    ----------
+    surface : str
+        As the table words it, as "track-walked up and down slope". [text]
+
+    Returns
+    -------
+    float
+        Practice factor P. [-]
+
+    Raises
+    ------
+    OutOfRange
+        A surface that the table does not have.
+    """
+    known = words("soil_loss", "p_construction", "surface")
+    row = known.index(given.one_of("surface", surface, known))
+    return float(numbers("soil_loss", "p_construction", "P")[row])

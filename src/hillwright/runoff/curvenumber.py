@@ -331,3 +331,33 @@ def tabled_number(cover: str, group: str, condition: str = "", treatment: str = 
         what = f"{cover!r} has no number for group {column}"
         raise OutOfRange("group", what, "take another cover for this soil")
     return float(row[column])
+
+
+@method(
+    title="Curve number of tropical crops, with and without terraces",
+    equation="NEH 630 Table 9-3",
+    source="USDA NRCS 2004, NEH Part 630 ch. 9, Table 9-3 (Puerto Rico)",
+)
+def tropical_number(cover: str, group: str) -> float:
+    """Look up what terraces and ground cover did to the same crop, as a cross-check.
+
+    Parameters
+    ----------
+    cover : str
+        As the table words it, as "coffee, with ground cover and terraces". [text]
+    group : str
+        Hydrologic soil group, A to D. [text]
+
+    Returns
+    -------
+    float
+        For average conditions. [-]
+
+    Raises
+    ------
+    OutOfRange
+        A cover or group that the table does not have.
+    """
+    known = words("curve_numbers", "tropical", "cover")
+    at = known.index(given.one_of("cover", cover, known))
+    return float(rows("curve_numbers", "tropical")[at][given.one_of("group", group, GROUPS)])

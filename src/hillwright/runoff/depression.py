@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 from hillwright.arrays import Array
 from hillwright.method import method
 from hillwright.runoff import given
+from hillwright.runoff.tables import INCH, numbers, words
 
 
 @method(
@@ -45,3 +46,35 @@ def hollow_storage(roughness: ArrayLike, slope: ArrayLike) -> Array:
     percent = np.tan(given.ground_slope(slope)) * 100
     held = 0.112 * rr + 0.031 * rr**2 - 0.012 * rr * percent
     return np.asarray(np.maximum(held, 0.0) / 100)
+
+
+@method(
+    title="Water that an unworked surface holds before it runs",
+    equation="table of depth by surface",
+    source="Tholin and Keifer 1960, as in Linsley et al. and Chow (from memory)",
+)
+def surface_storage(surface: str) -> float:
+    """Look up what interception and small hollows hold.
+
+    Parameters
+    ----------
+    surface : str
+        As the table words it, as "lawn grass". [text]
+
+    Returns
+    -------
+    float
+        Depth over the whole area. [m]
+
+    Raises
+    ------
+    OutOfRange
+        A surface that the table does not have.
+
+    Notes
+    -----
+    Gently sloping ground. What a row holds comes from its shape, never from this.
+    """
+    known = words("sheet_flow", "hollows", "surface")
+    at = known.index(given.one_of("surface", surface, known))
+    return float(numbers("sheet_flow", "hollows", "depth_in")[at]) * INCH

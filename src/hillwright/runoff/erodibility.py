@@ -16,7 +16,8 @@ from hillwright.method import method
 from hillwright.runoff import given
 from hillwright.runoff.tables import rows, words
 
-# exact by the definitions of the units: 0.1317 t ha h/(ha MJ mm), and 17.02 MJ mm/(ha h)
+# one US unit in SI base units, exact by the definitions of the units: of K, 0.1317 t h/(MJ mm)
+# in kg s/(J m), and of R, 17.02 MJ mm/(ha h) in J m/(m2 s); their product is one ton/acre in kg/m2
 SI_K = 907.18474 * 3600 / (100 * 0.3048 * 2000 * 4.4482216152605 * 0.0254)
 SI_R = 100 * 0.3048 * 2000 * 4.4482216152605 * 0.0254 / (43560 * 0.3048**2) / 3600
 

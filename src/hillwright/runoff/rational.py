@@ -11,7 +11,7 @@ from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
 from hillwright.runoff import given
-from hillwright.runoff.tables import ACRE, rows, words
+from hillwright.runoff.tables import ACRE, CUBIC_FOOT, rows, words
 
 _HEC22 = "FHWA 2024, HEC-22 4th ed."
 _LARGEST = 200 * ACRE
@@ -102,7 +102,8 @@ def rational_peak(coefficient: ArrayLike, intensity: ArrayLike, area: ArrayLike)
     Notes
     -----
     Areas under 200 acres (80 ha). Published coefficients end at 7 %, 10 % or 30 % of slope: on a
-    steeper hillside take the upper end.
+    steeper hillside take the upper end. Exact in every unit; handbooks in US units leave out the
+    factor 1.0083, see rational_peak_us.
     """
     c = given.share("coefficient", coefficient)
     i = given.at_least_zero("intensity", intensity)
@@ -111,6 +112,45 @@ def rational_peak(coefficient: ArrayLike, intensity: ArrayLike, area: ArrayLike)
         what = "is over the 200 acres (80 ha) that the method is for"
         raise OutOfRange(given.where("area", bad), what, "use a hydrograph method")
     return np.asarray(c * i * a)
+
+
+@method(
+    title="Peak discharge by the rational method, as handbooks in US units reckon it",
+    equation="Q = C i A / Ku, Ku = 1 with in/h, acres and ft3/s",
+    source=_HEC22 + ", equation 4.1",
+)
+def rational_peak_us(coefficient: ArrayLike, intensity: ArrayLike, area: ArrayLike) -> Array:
+    """Give the peak discharge of a small area with the handbook's rounded factor.
+
+    Parameters
+    ----------
+    coefficient : (...) array
+        Runoff coefficient, 0 to 1. [-]
+    intensity : (...) array
+        Rain of as long as the time of concentration, in inches an hour, as a plain number. [-]
+    area : (...) array
+        Drainage area in acres, as a plain number. [-]
+
+    Returns
+    -------
+    (...) array
+        Peak discharge, 0.8 % below the exact one. [m3/s]
+
+    Raises
+    ------
+    OutOfRange
+        A coefficient outside 0 to 1, a negative intensity, an area of 0 or below or over 200
+        acres.
+
+    Notes
+    -----
+    As rational_peak.
+    """
+    c = given.share("coefficient", coefficient)
+    i = given.at_least_zero("intensity", intensity)
+    right = "the method is for up to 200 acres"
+    a = given.within("area", given.above_zero("area", area), 0.0, _LARGEST / ACRE, right)
+    return np.asarray(c * i * a * CUBIC_FOOT)
 
 
 @method(
@@ -210,3 +250,39 @@ def runoff_coefficient(cover: str) -> CoefficientRange:
     known = words("rational", "cover", "cover")
     row = rows("rational", "cover")[known.index(given.one_of("cover", cover, known))]
     return CoefficientRange(float(row["C_min"]), float(row["C_max"]))
+
+
+@method(
+    title="Runoff coefficient of farm land by slope and soil",
+    equation="NRCS Module 206 D, Table 2",
+    source="USDA NRCS Hydrology Training Series Module 206 D, Table 2",
+)
+def farm_coefficient(cover: str, soil: str) -> float:
+    """Look a runoff coefficient up in the table with the steepest slopes.
+
+    Parameters
+    ----------
+    cover : str
+        As the table words it, as "pasture, hilly". [text]
+    soil : str
+        "sandy loam", "clay and silt loam" or "tight clay". [text]
+
+    Returns
+    -------
+    float
+        Runoff coefficient. [-]
+
+    Raises
+    ------
+    OutOfRange
+        A cover or soil that the table does not have.
+
+    Notes
+    -----
+    Its steepest class, hilly, is 10 to 30 %: nothing is published beyond.
+    """
+    known = words("rational", "farm", "cover_slope")
+    soils = ("sandy loam", "clay and silt loam", "tight clay")
+    column = given.one_of("soil", soil, soils).replace(" ", "_")
+    row = rows("rational", "farm")[known.index(given.one_of("cover", cover, known))]
+    return float(row[column])

@@ -115,9 +115,8 @@ def soil_loss_us(
     """
     given.within("erodibility", erodibility, 0.0, 1.0, "give K in US units, 0 to 1")
     factors = {"erosivity": erosivity, "erodibility": erodibility, "ls": ls}
-    # SI_R and SI_K turn them to MJ mm/(ha h) and t h/(MJ mm): t/ha, a tenth of it is kg/m2
     loss = _rusle({**factors, "cover": cover, "practice": practice})
-    return np.asarray(loss * SI_R * SI_K / 10)
+    return np.asarray(loss * SI_R * SI_K)
 
 
 @method(
