@@ -152,12 +152,13 @@ def weighted_number(rain: float, area: Array, curve_number: Array) -> WeightedNu
 
     Notes
     -----
-    Gives too little runoff where the covers differ much, and none at all in a small storm: the
-    runoff of each cover, weighted, is right there.
+    Where the covers differ much a small storm comes out too small, even as nothing: the runoff of
+    each cover, weighted, is right there.
     """
     a, cn = _covers(area, curve_number)
     product = np.asarray(a @ cn)
-    weighted = product / a.sum()
+    # no mean lies outside its parts, whatever rounding makes of it
+    weighted = np.clip(product / a.sum(), cn.min(), cn.max())
     rounded = np.floor(weighted + 0.5)
     return WeightedNumber(
         product,

@@ -2,14 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import ArrayLike
+
+from hillwright.arrays import Array
 from hillwright.data import table
 from hillwright.runoff.cover import grass_cover
 from hillwright.runoff.curvenumber import number_range, tabled_number
+from hillwright.runoff.lsfactor import ls_range
+from hillwright.runoff.soilloss import soil_loss
 from hillwright.runoff.tables import rows
 
 Range = tuple[float, float, float]  # low, best, high
+
+
+class LossRange(NamedTuple):
+    """Yearly soil loss with its range."""
+
+    low: Array  # [kg/m2]
+    best: Array
+    high: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,3 +88,54 @@ def state_numbers(state: CoverState, group: str) -> Range:
     best = tabled_number(state.cover, group, state.conditions[1], state.treatment)
     ends = number_range(best)
     return max(float(ends.dry), 30.0), best, float(ends.wet)
+
+
+def state_loss(
+    state: CoverState,
+    erosivity: float,
+    erodibility: Range,
+    length: ArrayLike,
+    slope: ArrayLike,
+) -> LossRange:
+    """Give the yearly soil loss of a hill in one state.
+
+    Parameters
+    ----------
+    state : CoverState
+        One of :func:`cover_states`.
+    erosivity : float
+        R of a year [MJ mm/(ha h), as SI]; 1 where only ratios are wanted.
+    erodibility : (low, best, high)
+        K [t h/(MJ mm), as SI].
+    length : (n,) array
+        Slope length along the plan: of the hill before, the pitch of the rows after [m].
+    slope : (n,) array
+        Angle of the ground [rad].
+
+    Returns
+    -------
+    LossRange
+        (n,) each. Low and high take the ends of K, LS, C and P as chances of their own: the
+        logarithms of their ratios to the best are added in squares.
+
+    Raises
+    ------
+    OutOfRange
+        A negative factor or length, or an angle that is none of ground.
+    """
+    ls = ls_range(length, slope, state.rill_ratio)
+    best = soil_loss(erosivity, erodibility[1], ls.best, state.c[1], state.p[1])
+    parts = (state.c, state.p, erodibility, (ls.low, ls.best, ls.high))
+    low = best / np.exp(_spread((p[0], p[1]) for p in parts))
+    high = best * np.exp(_spread((p[1], p[2]) for p in parts))
+    return LossRange(np.asarray(low), best, np.asarray(high))
+
+
+def _spread(pairs: Iterable[tuple[ArrayLike, ArrayLike]]) -> Array:
+    """Give the root of the summed squares of log(more / less); 0 where a factor is 0."""
+    total: Array = np.zeros(())
+    for ends in pairs:
+        less, more = (np.asarray(e, float) for e in ends)
+        ratio = np.where(less > 0, more / np.where(less > 0, less, 1.0), 1.0)
+        total = total + np.log(ratio) ** 2
+    return np.asarray(np.sqrt(total))
