@@ -55,6 +55,38 @@ def test_a_strip_that_just_holds_them_holds_ten_by_eight():
     assert layout.anchored.sum() == 10
 
 
+@pytest.mark.parametrize("bond", ["stacked", "half-offset"])
+def test_strings_pulled_to_whole_cells_hold_them_though_the_ground_is_a_hair_off(bond):
+    shape = fields.cell(half_offset=bond == "half-offset")
+    wanted = 10 * 8 if bond == "stacked" else 4 * 10 + 4 * 9  # every second row loses one
+    for lean in (0.0, 3e-6, -3e-6):  # rise across the strings, as by rounding in the survey
+        box = fields.slope_rectangle(10, 8, shape, spare=0.0)
+        layout = laid(hills.plane(lean, fields.STEEP), box, cell=shape)
+        assert layout.count == wanted
+        assert wanted == layout.bound <= layout.area_bound
+
+
+def test_the_bound_by_area_holds_where_the_gentle_ground_is_kept_off():
+    ground = hills.translation(0.0, 0.15)  # from 8 deg at its foot to 53 deg
+    box = [(-4.0, 1.0), (4.0, 1.0), (4.0, 9.0), (-4.0, 9.0)]
+    gentle = [(-4.5, 0.5), (4.5, 0.5), (4.5, 5.0), (-4.5, 5.0)]
+    layout = laid(ground, box, fields.site([("pond", gentle)]), fields.cell(width=0.3, run=0.225))
+    # arc length of y = 5 to 9 in closed form, times 8 m
+    t = np.array([5.0, 9.0]) * 0.15
+    arc = float(np.diff((t * np.sqrt(1 + t**2) + np.arcsinh(t)) / 2)[0]) / 0.15
+    assert layout.area_bound == pytest.approx(8 * arc / (0.3 * 0.225), rel=2e-3)
+    assert layout.count <= layout.bound <= layout.area_bound
+
+
+def test_cells_kept_outside_full_strings_do_not_pass_the_bounds():
+    shape = fields.cell()
+    box = fields.slope_rectangle(10, 8, shape)
+    beside = [(6.2, -1.0), (-0.2, -1.0)]
+    layout = laid(fields.south_slope(), box, fields.site(keep=beside), shape)
+    assert layout.count == 82
+    assert layout.count <= layout.bound <= layout.area_bound
+
+
 def test_rows_count_from_the_top_and_cells_from_the_left_looking_uphill():
     layout = laid(fields.south_slope(), BOX)
     height = layout.corners[..., 2].mean(axis=1)

@@ -28,6 +28,7 @@ from hillwright.terrain.model import Ground
 TILTS = 5  # straight strings tried, evenly from one side of the contour to the other
 SCATTER = 12  # shifts tried both ways to tell courses of one kind apart; the best is then proven
 COARSE = 2  # cells to a mesh of the nets that are only searched: 1 mm off on a dome of 30 m
+TOUCH = 1e-4  # a corner may stand this far over a string and still only touch it [m]
 FIXED_TOLERANCE = 0.02  # rows fixed by hand may be this far from whole rows apart [m]
 
 
@@ -153,16 +154,26 @@ def _try(
     upward = course.kind != "string"
     net = courses.lay(ground, course, outline, COARSE * cell.width, COARSE * cell.run, upward)
     step = min(cell.width, cell.run)
-    image = pull_back_ring(net, outline, step)
+    # strings pulled to whole cells leave none to spare: what touches them must be found as well;
+    # by half of what is let through in the end, as the net that is laid differs by a hair
+    image = pull_back_ring(net, _moved(outline, TOUCH / 2), step)
     if not image.rings:
         return None
     holes = [*image.holes]
     for exclusion in site.exclusions:
-        holes += pull_back_ring(net, exclusion.ring, step / 2).rings
+        holes += pull_back_ring(net, _moved(exclusion.ring, -TOUCH / 2), step / 2).rings
     region = anchor_region(image.rings, holes, cell.width, cell.run)
     fixed = _fixed(net, course, site, cell, choices)
     found = counts(region, cell.width, cell.run, cell.half_offset, _scatter(cell, fixed))
     return Trial(course, net, region, int(found.max()), fixed)
+
+
+def _moved(ring: Array, outward: float) -> Array:
+    """Move every edge of a ring outward; a ring that is too thin for it stays as it is."""
+    moved = shapely.buffer(shapely.Polygon(ring), outward, join_style="mitre")
+    if shapely.get_type_id(moved) != shapely.GeometryType.POLYGON or moved.is_empty:
+        return ring
+    return np.asarray(shapely.get_coordinates(moved.exterior)[:-1])
 
 
 def _scatter(cell: CellShape, fixed: tuple[float | None, float | None]) -> Array:

@@ -12,9 +12,12 @@ from hillwright.job.site import Site
 from hillwright.layout.bound import area_bound
 from hillwright.layout.measure import bend_between, cell_shear, cell_twist
 from hillwright.layout.model import CellShape, Layout
+from hillwright.layout.placing import TOUCH, allowed_ground
 from hillwright.method import Number, Working
 from hillwright.terrain.model import Surface
+from hillwright.terrain.surface_area import surface_area
 
+AREA_ERROR = 1e-4  # of a true area, relative; the ground room measures the outline's as well
 THIS_PLAN = "counted from this plan"
 OWN_STRING = "your own top string"
 
@@ -26,13 +29,25 @@ def area_count(surface: Surface, site: Site, cell: CellShape) -> int:
     clips allow.
     """
     plan = shapely.Polygon(surface.outline)
-    free = plan
+    ground = surface.slope_area * (1 + AREA_ERROR)
     if site.exclusions:
-        free = plan.difference(
-            shapely.union_all([shapely.Polygon(e.ring) for e in site.exclusions])
-        )
-    ground = surface.slope_area * free.area / plan.area
-    return int(area_bound(ground, cell.width * cell.run * math.cos(cell.max_shear)))
+        off = shapely.union_all([shapely.Polygon(e.ring) for e in site.exclusions])
+        ground -= _true_area(surface, shapely.intersection(plan, off)) * (1 - AREA_ERROR)
+    # a cell that touches a string may stand over it by a hair, on a slope of 60 deg by two
+    ground += 2 * TOUCH * allowed_ground(surface.outline, site, 0.0).length
+    most = int(area_bound(ground, cell.width * cell.run * math.cos(cell.max_shear)))
+    return most + len(site.keep)  # a cell that is kept by hand may lie outside the strings
+
+
+def _true_area(surface: Surface, shape: shapely.Geometry) -> float:
+    """Give the area of the ground over a shape in plan, within ``AREA_ERROR`` [m2]."""
+    area = 0.0
+    for part in shapely.get_parts(shape):
+        if shapely.get_type_id(part) == shapely.GeometryType.POLYGON:
+            rings = (part.exterior, *part.interiors)
+            over = [surface_area(surface.graded, ring.coords[:-1], AREA_ERROR) for ring in rings]
+            area += over[0].area - sum(hole.area for hole in over[1:])
+    return area
 
 
 def workings(layout: Layout) -> tuple[Working, ...]:

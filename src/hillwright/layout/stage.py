@@ -19,11 +19,10 @@ from hillwright.layout.hang import ABOVE_TOP, Clips, hang, reason
 from hillwright.layout.measure import bend_between, measure, sharpest
 from hillwright.layout.model import CellShape, Layout, LeftOut
 from hillwright.layout.panels import Panels, make_panels
-from hillwright.layout.placing import across_of, again, allowed_ground, choose
+from hillwright.layout.placing import TOUCH, across_of, again, allowed_ground, choose
 from hillwright.layout.report import OWN_STRING, area_count, warnings, workings
 from hillwright.terrain.model import Surface
 
-TOUCH = 1e-4  # a corner may stand this far over a string and still only touch it [m]
 TRIM_SHARE = 1 / 3  # less than this of a cell inside the strings is not worth trimming
 
 
