@@ -145,7 +145,8 @@ def find_spots(
     under = footprint(width, run, across, step)
     if len(under) < 6:  # nodes too far apart to see what a cell would stand on
         return Smoothed(ground, ())
-    hill = gaussian(ground, _HILL * max(width, run) / step)
+    reach = max(width, run) / step
+    hill = gaussian(ground, _HILL * reach)
     # a cell rests on its walls, not on a needle: what is smaller than a sixth of it does not count
     needle = max(min(width, run) / 6 / step, 1.0)
     h = gaussian(ground, needle) - hill
@@ -158,9 +159,10 @@ def find_spots(
             continue
         place = np.zeros(ground.shape, np.intp)
         place.ravel()[region] = label + 1
-        # refilled from a little further out, where the foot of the bump no longer shows
-        place = _grown(place, 2)
-        level = hill + filled_in(mended - hill, place > 0, max(width, run) / step)
+        # a plate does not feel the foot of a wide bump: refilled from a cell's side further out,
+        # where it no longer shows
+        place = _grown(place, max(round(min(width, run) / step), 2))
+        level = _without(mended, hill, place > 0, reach)
         change = mended - level
         # its edge is told without the needles, or noise would fray it and add to the volume
         own = (place > 0) & inside & (sign * gaussian(change, needle) > _FOOT * limit)
@@ -171,6 +173,17 @@ def find_spots(
             mine = number == k
             found.append(_measure(i[mine], j[mine], off[mine], sign, window))
     return Smoothed(mended, numbered(found))
+
+
+def _without(heights: Array, hill: Array, gone: Mask, reach: float) -> Array:
+    """(ny, nx) ground with what the ground round it says where ``gone``.
+
+    The hill's shape that is taken away first still has the bump in it, smeared out, and would leave
+    a part of it standing: so it is taken once more from the ground without the bump.
+    """
+    level = hill + filled_in(heights - hill, gone, reach)
+    bare = gaussian(level, _HILL * reach)
+    return np.asarray(bare + filled_in(level - bare, gone, reach))
 
 
 def grading_spots(
