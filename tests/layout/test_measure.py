@@ -30,6 +30,12 @@ def test_shear_of_a_leaning_box_is_its_lean(lean):
     assert cell_shear(flat_cell(lean=lean))[0] == pytest.approx(abs(lean), abs=1e-12)
 
 
+def test_a_cell_with_two_corners_at_one_place_has_no_shear():
+    flat = flat_cell()
+    flat[0, 1] = flat[0, 0]
+    assert np.isnan(cell_shear(flat)).all()
+
+
 @given(lift=st.floats(-0.2, 0.2))
 def test_twist_is_how_far_the_fourth_corner_stands_off_the_other_three(lift):
     assert cell_twist(flat_cell(lift))[0] == pytest.approx(abs(lift), abs=1e-12)

@@ -88,5 +88,7 @@ def test_translation_net_refuses_what_is_no_sum_of_profiles():
 def test_impossible_cells_and_rows_are_refused():
     with pytest.raises(OutOfRange, match="no chord"):
         cells_round_cylinder(0.2, 0.5, 3)
+    with pytest.raises(OutOfRange, match="cells: -4"):
+        cells_round_cylinder(2.0, 0.5, -4)
     with pytest.raises(OutOfRange, match="apex"):
         contour_row_shear(0.0, 1.0)

@@ -79,14 +79,16 @@ def cell_shear(corners: Array) -> Array:
     Returns
     -------
     (n,) array
-        Largest departure of a corner from a right angle. [rad]
+        Largest departure of a corner from a right angle; not a number where two corners that
+        follow each other are one. [rad]
     """
     ahead = np.roll(corners, -1, axis=-2) - corners
     back = np.roll(corners, 1, axis=-2) - corners
     cross = np.linalg.norm(np.cross(ahead, back), axis=-1)
     # the angle from its tangent: the arc cosine would lose half the digits near 0 and pi
-    off = np.arctan2((ahead * back).sum(axis=-1), cross)
-    return np.asarray(np.abs(off).max(axis=-1))
+    off = np.abs(np.arctan2((ahead * back).sum(axis=-1), cross)).max(axis=-1)
+    apart = (ahead != 0).any(axis=-1).all(axis=-1)
+    return np.asarray(np.where(apart, off, np.nan))
 
 
 @method(

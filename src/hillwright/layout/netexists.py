@@ -39,7 +39,7 @@ def net_existence(surface: Ground, outline: ArrayLike, tolerance: float = 1e-4) 
     ----------
     surface : Ground
         Height of the ground over the plan. [surface]
-    outline : (k, 2) array
+    outline : (k, 2) or (4,) array
         Corners in plan, or a rectangle as x0, y0, x1, y1. [m]
     tolerance : float
         Error allowed, as a part of the limit and the total together. [-]

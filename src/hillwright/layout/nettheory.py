@@ -323,8 +323,10 @@ def cells_round_cylinder(radius: float, cell: float, cells: int) -> Ring:
     Raises
     ------
     OutOfRange
-        A cell longer than the cylinder is wide.
+        A cell longer than the cylinder is wide, or fewer than no cells.
     """
+    if not cells >= 0:
+        raise OutOfRange("cells", f"{cells} of them", "give 0 or more")
     if not 0 < cell <= 2 * radius:
         raise OutOfRange(
             "cell", f"{cell:g} m is no chord of a cylinder of radius {radius:g} m", "give less"
