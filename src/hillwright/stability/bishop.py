@@ -8,11 +8,19 @@ from __future__ import annotations
 
 import numpy as np
 
-from hillwright.arrays import Array
+from hillwright.arrays import Array, Mask
 from hillwright.stability.slices import Slices
 
 SMALLEST_M = 0.2  # below this the normal force on a base is made of its own error (notes of trade)
 _ROUNDS, _SETTLED = 60, 1e-9
+
+
+def rises_at_foot(s: Slices) -> Mask:
+    """Tell which bases can make m_alpha too small: with friction, and rising against the slide.
+
+    At a steep head m_alpha is small too, but there it never passes 0 and the shear stays bounded.
+    """
+    return np.asarray((s.tan > 0) & (s.sin < 0) & (s.width > 0))
 
 
 def _pulls(s: Slices) -> tuple[Array | float, Array | float, Array | float]:
@@ -58,7 +66,7 @@ def bishop(s: Slices) -> Array:
     -------
     (k,) array
         Factor of safety; infinite where nothing drives, where it does not settle above 0, or
-        where m_alpha of a base with friction is under 0.2. [-]
+        where m_alpha of a base that rises at the foot is under 0.2. [-]
     """
     against, beside, down = _pulls(s)
     driving = np.asarray(s.driving - against)
@@ -84,7 +92,6 @@ def bishop(s: Slices) -> Array:
         if settled.all():
             break
     m = s.cos + rub / factor[:, None]
-    # cohesion alone needs no normal force, so a base without friction may be as steep as it likes
-    sound = np.where((s.tan > 0) & (s.width > 0), m, 1.0).min(axis=1) >= SMALLEST_M
+    sound = np.where(rises_at_foot(s), m, 1.0).min(axis=1) >= SMALLEST_M
     good = slides & settled & sound & (factor > 1e-6)
     return np.where(good, factor, np.inf)

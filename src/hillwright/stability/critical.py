@@ -69,17 +69,21 @@ class _Side:
 
 def _search(given: Section, methods: Sequence[str], trials: int, depth: float | None) -> _Side:
     space = trial.of(given, depth)
-    start, tried = scan(space, trials)
-    best: list[Minimum | None] = []
+    start, tried = scan(space, trials, trial.named("bishop"))
+    # each family's circle lies near by any method: the others begin where Bishop's ended
+    order = sorted(range(len(methods)), key=lambda i: methods[i] != "bishop")
+    best: dict[int, Minimum | None] = {}
     families: list[FamilyMinimum] = []
-    for i, method in enumerate(methods):
-        found, ended, more = minima(space, start, method, _NEARBY if i else 1.0)
-        # the next method begins where this one ended, unless this one found nothing
-        start = ended if found and i == 0 else start
-        best.append(found[0] if found else None)
-        families += [FamilyMinimum(m.family, method, m.factor) for m in found]
+    for i in order:
+        near = _NEARBY if best else 1.0
+        found, ended, more = minima(space, start, trial.named(methods[i]), near)
+        if found and not best:
+            start = ended
+        best[i] = found[0] if found else None
+        families += [FamilyMinimum(m.family, methods[i], m.factor) for m in found]
         tried += more
-    return _Side(given, tuple(best), tuple(sorted(families, key=lambda f: f.factor)), tried)
+    told = tuple(best[i] for i in range(len(methods)))
+    return _Side(given, told, tuple(sorted(families, key=lambda f: f.factor)), tried)
 
 
 def critical_on(
@@ -122,6 +126,8 @@ def critical_on(
         raise OutOfRange(
             "least_depth", "is not a depth in this slope", "give less than the slope's height"
         )
+    for name in methods:
+        trial.named(name)
     sides = []
     for one in (given, section.mirrored(given)):
         z = one.ground[:, 1]

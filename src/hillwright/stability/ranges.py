@@ -188,8 +188,8 @@ def variation(kind: str) -> float:
 
 
 def _triangle_sd(low: float, best: float, high: float) -> float:
-    a, b, c = low, best, high
-    return math.sqrt(max(0.0, a * a + b * b + c * c - a * b - a * c - b * c) / 18)
+    # by the sides of the triangle: squares of the ends would eat the digits of a narrow range
+    return math.sqrt(((best - low) ** 2 + (high - best) ** 2 + (high - low) ** 2) / 36)
 
 
 @cache

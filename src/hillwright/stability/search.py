@@ -17,7 +17,7 @@ from hillwright.errors import OutOfRange
 from hillwright.stability import polyline
 from hillwright.stability.circles import Circles
 from hillwright.stability.slices import SLICES
-from hillwright.stability.trial import FREE, Space, place, rate
+from hillwright.stability.trial import FREE, Rating, Space, place, rate
 
 _SHARES = np.array([0.07, 0.16, 0.28, 0.42, 0.56, 0.7, 0.85, 1.0])
 _SCAN_SLICES, _POLISH_SLICES = 16, 24
@@ -67,7 +67,7 @@ def _grid(space: Space, trials: int) -> tuple[Array, Array, float]:
     return feet, heads, (space.right - space.left) / n
 
 
-def scan(space: Space, trials: int, method: str = "bishop") -> tuple[Start, int]:
+def scan(space: Space, trials: int, rating: Rating) -> tuple[Start, int]:
     """Try circles all over the section and pick the best places of each family.
 
     Parameters
@@ -76,7 +76,7 @@ def scan(space: Space, trials: int, method: str = "bishop") -> tuple[Start, int]
         Where circles may lie.
     trials : int
         About how many to try.
-    method : str
+    rating : callable
         By whose factor.
 
     Returns
@@ -98,7 +98,7 @@ def scan(space: Space, trials: int, method: str = "bishop") -> tuple[Start, int]
     )
     circles, which = place(space, every, family)
     factor = np.full(len(every), np.inf)
-    factor[which] = rate(space, circles, method, _SCAN_SLICES)
+    factor[which] = rate(space, circles, rating, _SCAN_SLICES)
     return _pick(space, every, family, factor, spacing), len(which)
 
 
@@ -153,7 +153,9 @@ def _apart(every: Array, factor: Array, pool: Index, most: int, far: float) -> l
     return chosen
 
 
-def polish(space: Space, start: Start, method: str, fine: float = 1.0) -> tuple[Array, Array, int]:
+def polish(
+    space: Space, start: Start, rating: Rating, fine: float = 1.0
+) -> tuple[Array, Array, int]:
     """Walk downhill from each start over a grid of neighbours that shrinks as it settles.
 
     Parameters
@@ -162,7 +164,7 @@ def polish(space: Space, start: Start, method: str, fine: float = 1.0) -> tuple[
         Where circles may lie.
     start : Start
         p places.
-    method : str
+    rating : callable
         Whose factor to make least.
     fine : float
         First steps over those of the start.
@@ -191,7 +193,7 @@ def polish(space: Space, start: Start, method: str, fine: float = 1.0) -> tuple[
         nonlocal tried
         circles, which = place(space, trials, start.family[owner])
         found = np.full(len(trials), np.inf)
-        found[which] = rate(space, circles, method, _POLISH_SLICES)
+        found[which] = rate(space, circles, rating, _POLISH_SLICES)
         tried += len(which)
         return found
 
@@ -215,9 +217,9 @@ def polish(space: Space, start: Start, method: str, fine: float = 1.0) -> tuple[
 
 
 def minima(
-    space: Space, start: Start, method: str, fine: float = 1.0
+    space: Space, start: Start, rating: Rating, fine: float = 1.0
 ) -> tuple[tuple[Minimum, ...], Start, int]:
-    """Give the least factor of each family by one method, least first.
+    """Give the least factor of each family by one rating, least first.
 
     Parameters
     ----------
@@ -225,8 +227,8 @@ def minima(
         Where circles may lie.
     start : Start
         Where to polish.
-    method : str
-        "ordinary", "bishop" or "spencer".
+    rating : callable
+        By whose factor.
     fine : float
         First steps over those of the start.
 
@@ -239,7 +241,7 @@ def minima(
     tried : int
         Circles worked out.
     """
-    trials, value, tried = polish(space, start, method, fine)
+    trials, value, tried = polish(space, start, rating, fine)
     ended = Start(trials, start.family, start.moves, start.names)
     found = []
     for name in dict.fromkeys(start.names):
@@ -248,7 +250,7 @@ def minima(
         if not np.isfinite(value[i]):
             continue
         circle, _ = place(space, trials[i : i + 1], start.family[i : i + 1])
-        factor = rate(space, circle, method, SLICES)
-        if np.isfinite(factor[0]):
-            found.append(Minimum(name, circle, float(factor[0])))
+        told = float(rate(space, circle, rating, SLICES)[0])
+        # on the brink of what counts as a surface the finer slices may refuse it: it still is one
+        found.append(Minimum(name, circle, told if np.isfinite(told) else float(value[i])))
     return tuple(sorted(found, key=lambda m: m.factor)), ended, tried

@@ -31,6 +31,10 @@ def line(name: str, points: ArrayLike, least: int = 2) -> Array:
         found = np.array(points, float)
     except ValueError:
         found = np.empty(0)
+    if found.size == 1 and least == 1:  # one level for all of the section
+        found = np.array([[0.0, float(found.reshape(()))]])
+    elif found.shape == (2,) and least == 1:
+        found = found.reshape(1, 2)
     if found.ndim != 2 or found.shape[1] != 2 or len(found) < least:
         right = f"give {least} or more points, each x and height"
         raise OutOfRange(name, "is not a line", right)
@@ -63,7 +67,10 @@ def layers(surface: Array, lines: Sequence[ArrayLike]) -> tuple[Array, ...]:
     left, right = float(surface[0, 0]), float(surface[-1, 0])
     slack = _SLACK * float(np.ptp(surface[:, 1]))
     found: list[Array] = []
-    for i, points in enumerate(lines, 1):
+    given_lines = list(lines)
+    if len(given_lines) > 1 and all(np.shape(points) == (2,) for points in given_lines):
+        given_lines = [np.asarray(given_lines, float)]  # one line, given without its own brackets
+    for i, points in enumerate(given_lines, 1):
         name = f"layer_lines, line {i}"
         new = polyline.extended(line(name, points, 1), left, right)
         if found:
@@ -125,7 +132,9 @@ def water(surface: Array, points: ArrayLike | None, ru: float, weight: float) ->
     if ru > 0:
         what = "stands beside a water line: the same water twice"
         raise OutOfRange("pore_pressure_ratio", what, "give one of the two")
-    found = line("water_line", points)
+    found = line("water_line", points, 1)
+    if len(found) == 1:
+        found = np.array([[surface[0, 0], found[0, 1]], [surface[-1, 0], found[0, 1]]])
     x = np.union1d(surface[:, 0], found[:, 0])
     x = x[(x >= max(surface[0, 0], found[0, 0])) & (x <= min(surface[-1, 0], found[-1, 0]))]
     above = polyline.height(found, x) - polyline.height(surface, x)

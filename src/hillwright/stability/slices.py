@@ -59,7 +59,7 @@ def _angles(section: Section, circles: Circles, count: int) -> Array:
     return np.sort(np.concatenate([even, at], axis=1), axis=1)
 
 
-def _soil(
+def columns(
     section: Section, x: Array, bottom: Array, top: Array
 ) -> tuple[Array, Array, Array, Array, Array]:
     """Weigh columns per level area: weight, its moment over height, cohesion, tan, water head."""
@@ -123,7 +123,7 @@ def cut(section: Section, circles: Circles, count: int = SLICES) -> Slices:
     width = length * cos
     x, bottom = circles.x[:, None] + near * sin, circles.z[:, None] - near * cos
     top = polyline.height(section.ground, x)
-    weight, moment, cohesion, tan, head = _soil(section, x, bottom, top)
+    weight, moment, cohesion, tan, head = columns(section, x, bottom, top)
     pore = section.water_weight * head if section.water is not None else section.ru * weight
     for start, end, pressure in section.surcharge:
         loaded = np.where((x > start) & (x < end), pressure, 0.0)

@@ -22,7 +22,7 @@ from numpy.typing import ArrayLike
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange, did_you_mean
 from hillwright.method import method
-from hillwright.stability.given import at_least_zero
+from hillwright.stability.given import at_least_zero, soil_weight
 from hillwright.stability.known import known
 from hillwright.stability.ranges import Range, range_of
 from hillwright.stability.soiltable import (
@@ -196,6 +196,7 @@ def measured_soil(
         weight = _rest(base, "unit_weight").moist
     else:
         weight = range_of("unit_weight", moist, "unit weight")
+        soil_weight([weight.low, weight.high], "unit_weight")
     if saturated is not None:
         full = range_of("saturated_weight", saturated, "unit weight")
     elif base and moist is None:

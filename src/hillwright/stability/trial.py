@@ -29,7 +29,8 @@ _REACH = 3.5  # times the rise: circles end no further from the foot and head of
 _FLATTEST_RISE = 0.02  # of the rise, between the ends of a circle
 _SKIN_SHARE, _LEAST_SHARE = 0.05, 0.002  # of the rise: least depth of a circle
 
-METHODS: dict[str, Callable[[Slices], Array]] = {
+Rating = Callable[[Slices], Array]
+METHODS: dict[str, Rating] = {
     "ordinary": ordinary,
     "bishop": bishop,
     "spencer": lambda s: spencer(s, bishop(s)).factor,
@@ -126,8 +127,16 @@ def place(space: Space, trials: Array, family: Index) -> tuple[Circles, Index]:
     return arcs.through(*arcs.ends(space.section, x1[good], x2[good]), half), which
 
 
-def rate(space: Space, circles: Circles, method: str, count: int) -> Array:
-    """Give each circle's factor by one method, infinite for those that are no surface.
+def named(method: str) -> Rating:
+    """Give the function that rates slices by a method of this name, or refuse the name."""
+    if method not in METHODS:
+        right = did_you_mean(method, METHODS, f"give one of {', '.join(METHODS)}")
+        raise OutOfRange("methods", f"{method!r} is not known to the search", right)
+    return METHODS[method]
+
+
+def rate(space: Space, circles: Circles, rating: Rating, count: int) -> Array:
+    """Rate circles, the weakest least; infinite for those that are no surface.
 
     Parameters
     ----------
@@ -135,19 +144,16 @@ def rate(space: Space, circles: Circles, method: str, count: int) -> Array:
         Where they lie.
     circles : Circles
         k of them.
-    method : str
-        "ordinary", "bishop" or "spencer".
+    rating : callable
+        Gives (k,) numbers for slices: factors of safety.
     count : int
         Slices.
     """
-    if method not in METHODS:
-        right = did_you_mean(method, METHODS, f"give one of {', '.join(METHODS)}")
-        raise OutOfRange("methods", f"{method!r} is not known to the search", right)
-    factor = np.empty(len(circles))
+    found = np.empty(len(circles))
     for start in range(0, len(circles), _AT_ONCE):
         part = slice(start, start + _AT_ONCE)
         with np.errstate(all="ignore"):
             s = cut(space.section, circles.take(part), count)
-            found = METHODS[method](s)
-        factor[part] = np.where(s.inside & (s.deepest >= space.least_depth), found, np.inf)
-    return factor
+            each = rating(s)
+        found[part] = np.where(s.inside & (s.deepest >= space.least_depth), each, np.inf)
+    return found
