@@ -29,7 +29,11 @@ LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
 
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory: pytest.TempPathFactory) -> OpenJob:
-    return open_job(write_job(tmp_path_factory.mktemp("bank"), "us")[0])
+    """The first job, on a site where somebody looked and saw nothing."""
+    found = open_job(write_job(tmp_path_factory.mktemp("bank"), "us")[0])
+    all_no = dict.fromkeys(type(found.job.checklist).model_fields, "no")
+    seen = found.job.checklist.model_copy(update=all_no)
+    return OpenJob(job=found.job.model_copy(update={"checklist": seen}), path=found.path)
 
 
 @pytest.fixture(scope="module")
@@ -166,6 +170,8 @@ def test_no_key_of_the_job_switches_a_stop_off(plan: Plan, keys: dict[str, Any])
 
 def test_the_keys_tried_are_all_sections_that_do_not_say_what_the_hill_is() -> None:
     ground = {"survey", "outline", "exclusion", "benchmarks", "base_line"}
+    ground |= {"checklist"}  # what was seen there: tried below
+    ground |= {"soil", "holding", "rain", "drains"}  # for rooms still to come
     assert set(Job.model_fields) - ground == {key for keys in KEYS for key in keys}
 
 
@@ -298,3 +304,29 @@ def test_what_is_not_known_is_said_in_words(plan: Plan) -> None:
     said = " ".join(again(plan, layout__gap=nothing, surface__rmse=math.nan)[1].lines)
     assert "unknown void" in said
     assert "nan" not in said
+
+
+# --- the site checklist: one yes, or nobody having looked, stops a gentle hill too
+
+
+def checked(plan: Plan, **replies: str) -> Answer:
+    seen = plan.job.checklist.model_copy(update=replies)
+    job = plan.job.model_copy(update={"checklist": seen})
+    return again(plan, job, surface__slope_mean=math.radians(15))[0]
+
+
+def test_a_gentle_hill_where_nothing_was_seen_is_not_stopped(plan: Plan) -> None:
+    found = checked(plan)
+    assert found.verdict == "with measures"
+    assert not any(line.startswith("Stop") for line in found.lines)
+
+
+@pytest.mark.parametrize("reply", ["yes", "unknown"])
+def test_cracks_that_were_seen_or_not_looked_for_stop_the_plan(plan: Plan, reply: str) -> None:
+    found = checked(plan, cracks=reply)
+    assert found.verdict == "stop"
+    assert found.short.startswith("The site itself says stop.")
+    told = next(line for line in found.lines if line.startswith("Stop"))
+    assert "cracks in the ground" in told
+    assert "geotechnical engineer" in told
+    assert ("taken as there" in told) == (reply == "unknown")

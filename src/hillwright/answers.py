@@ -11,6 +11,8 @@ from hillwright.data import table
 from hillwright.estimate.model import Takeoff
 from hillwright.job.model import Job
 from hillwright.layout.model import Layout, SetOut
+from hillwright.stability.model import Reason
+from hillwright.stability.thresholds import stop_reasons
 from hillwright.terrain.model import Surface
 from hillwright.units import System
 from hillwright.wording import in_units, plural
@@ -60,7 +62,7 @@ def answers(
 ) -> tuple[Answer, ...]:
     """Answer the ten questions as far as the plan goes; one without an answer says so."""
     known = {
-        1: _safe(job.units, surface, layout),
+        1: _safe(job, surface, layout),
         2: _fit(job.units, layout),
         5: _soil(job.units, layout),
         9: _cost(takeoff),
@@ -84,7 +86,8 @@ def _limit(slope: float) -> dict[str, Any]:
     return next((row for row in limits if slope > units.slope(row["ratio"])), {})
 
 
-def _safe(system: System, surface: Surface, layout: Layout) -> Answer:
+def _safe(job: Job, surface: Surface, layout: Layout) -> Answer:
+    system, site = job.units, stop_reasons(job.checklist.model_dump())
     mean, place = surface.slope_mean, surface.slope_steepest
     verdict: Verdict = "with measures"
     short = f"Mean slope {slope_text(mean)}. Stability is not worked out yet."
@@ -93,6 +96,9 @@ def _safe(system: System, surface: Surface, layout: Layout) -> Answer:
         verdict = limit["verdict"]
         short = f"Mean slope {slope_text(mean)}: {limit['why']}."
         caution = f"Ask {limit['who']} before anyone orders a cell. Source: {limit['source']}."
+    if any(reason.verdict == "stop" for reason in site) and verdict != "stop":
+        verdict = "stop"
+        short = f"The site itself says stop. {short}"
     steepest = f"Steepest place of a cell's size: {slope_text(place)}"
     if (there := _limit(place)) and there != limit:  # a mean must not hide a steep place
         steepest += f", {there['why']}; show it to {there['who']}"
@@ -106,6 +112,7 @@ def _safe(system: System, surface: Surface, layout: Layout) -> Answer:
         f"Heights between the surveyed points are good to about {error} (each point left out in "
         f"turn and worked out from the rest). The survey covers {covered} of the outline.",
         *_smooth(system, surface, layout),
+        *_seen(site),
     )
     figures = (
         "slope.mean",
@@ -118,6 +125,17 @@ def _safe(system: System, surface: Surface, layout: Layout) -> Answer:
     )
     named = tuple(f"terrain.{figure}" for figure in figures)
     return Answer(1, QUESTIONS[0], short, verdict, lines, named, caution)
+
+
+def _seen(site: tuple[Reason, ...]) -> tuple[str, ...]:
+    """Say what was seen on the site, or not looked for, and who must be asked of it."""
+    asked: dict[tuple[str, str], list[str]] = {}
+    for reason in site:
+        asked.setdefault((reason.verdict, reason.who), []).append(reason.condition)
+    return tuple(
+        f"{'Stop' if verdict == 'stop' else 'Mind'}: {'; '.join(found)}. Ask {who}."
+        for (verdict, who), found in asked.items()
+    )
 
 
 def _bends(system: System, surface: Surface) -> str:

@@ -7,6 +7,7 @@ where, what, and what would be right), 70 a fault of the program, 130 interrupte
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from enum import StrEnum
@@ -223,6 +224,7 @@ def main(arguments: list[str] | None = None) -> int:
     given = sys.argv[1:] if arguments is None else arguments
     # our matrices are small: on busy cores a second thread makes them ten times slower, not faster
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    gc.set_threshold(200_000, 20, 100)  # a command lives too short for its memory to be combed
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a console that has no sign for a letter shows "?"
             stream.reconfigure(errors="replace")

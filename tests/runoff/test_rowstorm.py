@@ -81,8 +81,9 @@ def test_the_fill_drains_to_field_capacity_at_the_rate_of_the_ground():
     cross=st.floats(-0.4, 0.4),
     wave=st.floats(0, 0.3),
     soil=st.floats(0, 0.2),
-    rain=st.lists(st.floats(0, 5e-3), min_size=1, max_size=40),
-    above=st.floats(0, 1e-3),
+    # a billionth of a metre is the least rain: below it a share of the balance means nothing
+    rain=st.lists(st.floats(0, 5e-3).map(lambda x: round(x, 9)), min_size=1, max_size=40),
+    above=st.floats(0, 1e-3).map(lambda x: round(x, 9)),
     gone=st.sets(st.integers(1, 19), max_size=4),
     suction=st.floats(0, 0.3),
     conductivity=st.floats(0, 1e-4),

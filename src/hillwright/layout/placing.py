@@ -26,8 +26,8 @@ from hillwright.layout.sheetplane import pull_back, pull_back_ring
 from hillwright.terrain.model import Ground
 
 TILTS = 5  # straight strings tried, evenly from one side of the contour to the other
-SCATTER = 12  # shifts tried both ways to tell courses of one kind apart; the best is then proven
-COARSE = 2  # cells to a mesh of the nets that are only searched: 1 mm off on a dome of 30 m
+SCATTER = 8  # shifts tried both ways to tell courses of one kind apart; the best is then proven
+COARSE = 3  # cells to a mesh of the nets that are only searched: 2 mm off on a dome of 30 m
 TOUCH = 1e-4  # a corner may stand this far over a string and still only touch it [m]
 FIXED_TOLERANCE = 0.02  # rows fixed by hand may be this far from whole rows apart [m]
 
