@@ -84,7 +84,7 @@ def wanted_courses(ground: Ground, outline: Array, site: Site, choices: Choices)
 
 def choose(
     ground: Ground, outline: Array, site: Site, cell: CellShape, choices: Choices
-) -> list[Chosen]:
+) -> tuple[list[Chosen], list[Trial]]:
     """Choose for each kind of course the shift that hangs most whole cells inside the strings.
 
     Parameters
@@ -105,6 +105,9 @@ def choose(
     list of Chosen
         The best of each kind, best first; of equally good ones straight strings come before the
         contour, and the person's string last.
+    list of Trial
+        The courses that hold fewer in the flat sheet, most first, for ground that bends so much
+        that panels decide.
 
     Raises
     ------
@@ -118,20 +121,21 @@ def choose(
             trials.append(trial)
     if not trials:
         raise OutOfRange("layout", "the ground ends under the top row", "check the survey there")
-    best = []
+    best, others = [], []
     for kind in ("straight", "contour", "string"):
-        of_kind = [t for t in trials if t.course.kind == kind]
-        found = _chosen(max(of_kind, key=lambda t: t.holds), cell, choices) if of_kind else None
+        of_kind = sorted((t for t in trials if t.course.kind == kind), key=lambda t: -t.holds)
+        found = chosen_of(of_kind[0], cell, choices) if of_kind else None
+        others += of_kind[1:]
         if found:
-            others = sum(len(_scatter(cell, t.fixed)) for t in of_kind)
-            best.append(replace(found, searched=found.searched + others))
+            scattered = sum(len(_scatter(cell, t.fixed)) for t in of_kind)
+            best.append(replace(found, searched=found.searched + scattered))
     if not best:
         raise OutOfRange(
             "layout",
             f"no row of {choices.narrowest_row} whole cells fits inside the strings",
             "check the unit of the outline and the cell, or choose a smaller cell",
         )
-    return sorted(best, key=lambda c: -c.worth)
+    return sorted(best, key=lambda c: -c.worth), others
 
 
 def again(
@@ -139,7 +143,7 @@ def again(
 ) -> Chosen | None:
     """Choose the shift anew on the net that starts from a joint of its own top row."""
     trial = _try(ground, course, outline, site, cell, choices)
-    return _chosen(trial, cell, choices) if trial else None
+    return chosen_of(trial, cell, choices) if trial else None
 
 
 def across_of(cell: CellShape) -> float:
@@ -233,7 +237,7 @@ def _hang(grid: CellGrid, trial: Trial, cell: CellShape, choices: Choices) -> Hu
     return hang(inside, cell.half_offset, grid.first_shifted, choices.narrowest_row)
 
 
-def _chosen(trial: Trial, cell: CellShape, choices: Choices) -> Chosen | None:
+def chosen_of(trial: Trial, cell: CellShape, choices: Choices) -> Chosen | None:
     """Find the placing that hangs most, and the course that starts on its row 1."""
     if trial.region.empty:
         return None

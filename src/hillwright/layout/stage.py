@@ -19,10 +19,18 @@ from hillwright.layout.hang import ABOVE_TOP, Clips, hang, reason
 from hillwright.layout.measure import bend_between, measure, sharpest
 from hillwright.layout.model import CellShape, Layout, LeftOut
 from hillwright.layout.panels import Panels, make_panels
-from hillwright.layout.placing import TOUCH, across_of, again, allowed_ground, choose
+from hillwright.layout.placing import (
+    TOUCH,
+    across_of,
+    again,
+    allowed_ground,
+    choose,
+    chosen_of,
+)
 from hillwright.layout.report import OWN_STRING, area_count, warnings, workings
 from hillwright.terrain.model import Surface
 
+PANEL_LOSS = 0.1  # of the cells: from so many on, every course is cut into panels and counted
 TRIM_SHARE = 1 / 3  # less than this of a cell inside the strings is not worth trimming
 
 
@@ -47,7 +55,7 @@ def lay_out(surface: Surface, site: Site, cell: CellShape, choices: Choices) -> 
     """
     ground, outline = surface.graded, surface.outline
     strings = _Strings(allowed_ground(outline, site, TOUCH), site, choices.trimmed)
-    finalists = choose(ground, outline, site, cell, choices)
+    finalists, others = choose(ground, outline, site, cell, choices)
     searched = sum(f.searched for f in finalists)
     bound, best = 0, None
     for chosen in finalists:  # best first
@@ -57,6 +65,16 @@ def lay_out(surface: Surface, site: Site, cell: CellShape, choices: Choices) -> 
         if best is None or hung.count > best.count:
             bound, best = chosen.bound, hung
     assert best is not None
+    # where panels take many cells away, the flat sheet has not said which tilt is the best
+    if best.panels.seams and best.count < bound * (1 - PANEL_LOSS):
+        for trial in others:
+            found = chosen_of(trial, cell, choices)
+            if not found or found.worth <= best.count:
+                continue
+            searched += found.searched
+            hung = _hang_grid(ground, found.course, outline, cell, strings, choices)
+            if hung.count > best.count:
+                bound, best = found.bound, hung
     # the net from the chosen joint differs by a hair from the one that was searched; where that
     # costs cells at the strings, shift once more on the new net
     if best.count < bound and not best.panels.seams:
