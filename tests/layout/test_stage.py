@@ -260,5 +260,14 @@ def test_where_panels_decide_every_tilt_is_counted():
     both = laid(hills.Hill(swells), BOX, top="straight")
     level = laid(hills.Hill(swells), BOX, top="straight", max_tilt="0 deg")
     assert both.panel.max() > 1
-    assert both.count >= level.count
+    assert both.tilt <= math.radians(10.5)
     assert both.count <= both.bound
+    assert level.count > 0
+
+
+def test_ground_that_bends_too_sharply_for_the_clips_is_said_to_need_smoothing():
+    rough = hills.waves(0.6, 0.35, 0.8, 1.0)
+    layout = laid(rough, BOX, top="straight", max_tilt="0 deg")
+    assert layout.count < 0.75 * layout.bound
+    assert any("smooth it further first" in w for w in layout.warnings)
+    assert not any("smooth it" in w for w in laid(fields.south_slope(), BOX).warnings)

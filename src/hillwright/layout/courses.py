@@ -20,6 +20,7 @@ from hillwright.layout.net import lay_net
 from hillwright.terrain.model import Ground
 
 Kind = Literal["string", "straight", "contour"]
+_PLACES = 24  # both ways over the outline, that say which way the hill falls
 ROOM = 1.15  # a net is laid this much longer than the outline looks in plan, as rows may curve
 
 
@@ -74,10 +75,38 @@ def turned(direction: Array, angle: float) -> Array:
     return np.array([c * direction[0] - s * direction[1], s * direction[0] + c * direction[1]])
 
 
-def tilt_of(ground: Ground, course: Course) -> float:
-    """Give the angle between a course and the contour at its start, 0 to pi/2 [rad]."""
-    level = contour_direction(ground, course.start)
-    return float(np.arccos(np.clip(abs(level @ course.heading), 0.0, 1.0)))
+def mean_contour(ground: Ground, outline: Array) -> Array:
+    """Give the level direction of the hill as a whole, to the right looking uphill (2,).
+
+    One place of a bumpy hill says little of which way its rows should go.
+
+    Raises
+    ------
+    OutOfRange
+        The hill as a whole does not fall any way.
+    """
+    low, high = outline.min(axis=0), outline.max(axis=0)
+    x, y = (g.ravel() for g in np.meshgrid(*np.linspace(low, high, _PLACES).T))
+    inside = shapely.contains_xy(shapely.Polygon(outline), x, y)
+    _, zx, zy = ground.at(x[inside], y[inside])
+    rise = np.array([np.nanmean(zx), np.nanmean(zy)]) if inside.any() else np.zeros(2)
+    slope = float(np.hypot(*rise))
+    if not slope > 1e-6:
+        raise OutOfRange(
+            "layout: ground inside the outline",
+            "is flat or unknown, so rows have no contour to follow",
+            "give the top string, or check the survey there",
+        )
+    return np.array([rise[1], -rise[0]]) / slope
+
+
+def tilt_of(ground: Ground, outline: Array, top: Array) -> float:
+    """Give the angle between a top row (k, 3), end to end, and the hill's contour, 0 to pi/2."""
+    along = (top[-1] - top[0])[:2]
+    if not np.linalg.norm(along) > 0:
+        return 0.0
+    cosine = abs(mean_contour(ground, outline) @ along) / np.linalg.norm(along)
+    return float(np.arccos(np.clip(cosine, 0.0, 1.0)))
 
 
 def uppermost(ground: Ground, outline: Array) -> Array:
@@ -95,8 +124,7 @@ def uppermost(ground: Ground, outline: Array) -> Array:
 
 def straight_courses(ground: Ground, outline: Array, tilts: Array) -> list[Course]:
     """Give straight strings through the top of the outline, tilted off the contour by ``tilts``."""
-    start = uppermost(ground, outline)
-    level = contour_direction(ground, start)
+    start, level = uppermost(ground, outline), mean_contour(ground, outline)
     none = np.empty((0, 2))
     return [Course("straight", start, turned(level, t), none) for t in tilts]
 

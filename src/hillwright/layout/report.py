@@ -20,6 +20,7 @@ from hillwright.terrain.surface_area import surface_area
 AREA_ERROR = 1e-4  # of a true area, relative; the ground room measures the outline's as well
 THIS_PLAN = "counted from this plan"
 OWN_STRING = "your own top string"
+MANY_LOST = 0.75  # of the bound: with fewer cells laid the ground, not the grid, is to be changed
 
 
 def area_count(surface: Surface, site: Site, cell: CellShape) -> int:
@@ -149,6 +150,11 @@ def warnings(layout: Layout, choices: Choices) -> tuple[str, ...]:
         found.append(
             f"Your top string lies {math.degrees(layout.tilt):.1f} deg off the contour: "
             "water will run along the rows."
+        )
+    if layout.seams and layout.count < MANY_LOST * layout.bound:
+        found.append(
+            f"The ground bends so sharply that {layout.bound - layout.count} of {layout.bound} "
+            "cells are lost at seams: smooth it further first (grading.smooth), or use smaller ones."
         )
     if layout.rows and (layout.row == 1).sum() < 3:
         found.append(

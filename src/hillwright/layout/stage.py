@@ -21,6 +21,7 @@ from hillwright.layout.model import CellShape, Layout, LeftOut
 from hillwright.layout.panels import Panels, make_panels
 from hillwright.layout.placing import (
     TOUCH,
+    Chosen,
     across_of,
     again,
     allowed_ground,
@@ -30,6 +31,7 @@ from hillwright.layout.placing import (
 from hillwright.layout.report import OWN_STRING, area_count, warnings, workings
 from hillwright.terrain.model import Surface
 
+TILT_SLACK = math.radians(0.5)  # what a straight string may leave the contour further than asked
 PANEL_LOSS = 0.1  # of the cells: from so many on, every course is cut into panels and counted
 TRIM_SHARE = 1 / 3  # less than this of a cell inside the strings is not worth trimming
 
@@ -57,23 +59,30 @@ def lay_out(surface: Surface, site: Site, cell: CellShape, choices: Choices) -> 
     strings = _Strings(allowed_ground(outline, site, TOUCH), site, choices.trimmed)
     finalists, others = choose(ground, outline, site, cell, choices)
     searched = sum(f.searched for f in finalists)
-    bound, best = 0, None
-    for chosen in finalists:  # best first
-        if best is not None and best.count >= chosen.worth:
+    most = choices.max_tilt + TILT_SLACK
+
+    def rank(hung: _Hung) -> tuple[bool, int]:
+        # a straight string bends with the hill; one that ends up too far off the contour comes last
+        level = hung.course.kind != "straight" or courses.tilt_of(ground, outline, hung.row) <= most
+        return level, hung.count
+
+    def hang_on(chosen: Chosen) -> _Hung:
+        return _hang_grid(ground, chosen.course, outline, cell, strings, choices)
+
+    bound, best = finalists[0].bound, hang_on(finalists[0])
+    for chosen in finalists[1:]:  # best first
+        if rank(best) >= (True, chosen.worth):
             break
-        hung = _hang_grid(ground, chosen.course, outline, cell, strings, choices)
-        if best is None or hung.count > best.count:
+        if rank(hung := hang_on(chosen)) > rank(best):
             bound, best = chosen.bound, hung
-    assert best is not None
     # where panels take many cells away, the flat sheet has not said which tilt is the best
-    if best.panels.seams and best.count < bound * (1 - PANEL_LOSS):
+    if not rank(best)[0] or (best.panels.seams and best.count < bound * (1 - PANEL_LOSS)):
         for trial in others:
             found = chosen_of(trial, cell, choices)
-            if not found or found.worth <= best.count:
+            if not found or (True, found.worth) <= rank(best):
                 continue
             searched += found.searched
-            hung = _hang_grid(ground, found.course, outline, cell, strings, choices)
-            if hung.count > best.count:
+            if rank(hung := hang_on(found)) > rank(best):
                 bound, best = found.bound, hung
     # the net from the chosen joint differs by a hair from the one that was searched; where that
     # costs cells at the strings, shift once more on the new net
@@ -81,8 +90,7 @@ def lay_out(surface: Surface, site: Site, cell: CellShape, choices: Choices) -> 
         found = again(ground, best.course, outline, site, cell, choices)
         if found:
             searched += found.searched
-            hung = _hang_grid(ground, found.course, outline, cell, strings, choices)
-            if hung.count > best.count:
+            if rank(hung := hang_on(found)) > rank(best):
                 bound, best = max(bound, found.bound), hung
     return _measured(best, surface, strings, cell, choices, max(bound, best.count), searched)
 
@@ -135,6 +143,11 @@ class _Hung:
     @property
     def count(self) -> int:
         return int((self.hung & self.whole).sum())
+
+    @property
+    def row(self) -> Array:
+        """The top string (k, 3), as far as there is ground."""
+        return self.top[np.isfinite(self.top[:, 0])]
 
 
 def _hang_grid(
@@ -288,6 +301,7 @@ def _measured(
         for s in panels.seams
         if s.panels[0] in renamed and s.panels[1] in renamed
     )
+    tilt = courses.tilt_of(surface.graded, surface.outline, best.row)
     layout = Layout(
         cell=cell,
         corners=frozen(corners),
@@ -306,9 +320,9 @@ def _measured(
         clips=frozen(clips),
         seams=seams,
         left_out=best.left_out,
-        top_string=frozen(best.top[np.isfinite(best.top[:, 0])]),
-        top=_words(best.course, courses.tilt_of(surface.graded, best.course)),
-        tilt=courses.tilt_of(surface.graded, best.course),
+        top_string=frozen(best.row),
+        top=_words(best.course, tilt),
+        tilt=tilt,
         count=best.count,
         bound=bound,
         area_bound=area_count(surface, strings.site, cell),

@@ -28,6 +28,8 @@ from hillwright.stability.lookup import si
 
 Rule = Literal["fixed", "triangular", "lognormal"]
 
+_NOTHING = 1e-12  # a mean so small varies by less than it can be told from nothing [SI]
+
 
 @dataclass(frozen=True, slots=True)
 class Range:
@@ -49,7 +51,7 @@ class Range:
     @classmethod
     def lognormal(cls, mean: float, variation: float) -> Range:
         """Give a lognormal of this mean and coefficient of variation (share, 0 = fixed)."""
-        if mean <= 0 or variation <= 0:
+        if mean <= _NOTHING or variation <= 0:
             return cls.fixed(mean)
         spread = math.sqrt(math.log1p(variation**2))
         middle = math.log(mean) - spread**2 / 2
