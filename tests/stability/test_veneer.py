@@ -30,8 +30,8 @@ def test_printed_example(tension, factor):
 
 @given(slope=SLOPE, thickness=THICK, friction=ANGLE, interface=ANGLE)
 def test_a_long_dry_cover_is_an_infinite_slope(slope, thickness, friction, interface):
-    # where the interface is weaker still, the method's other root is the larger one
-    assume(np.tan(interface) / np.tan(slope) > 1.01 * np.tan(slope) * np.tan(friction))
+    # the two roots of the method must lie well apart, or a long cover nears its limit slowly
+    assume(np.tan(interface) / np.tan(slope) > 1.2 * np.tan(slope) * np.tan(friction))
     found = cover(slope, thickness, friction, interface, length=1e6)
     assert found.factor == pytest.approx(np.tan(interface) / np.tan(slope), rel=1e-4)
 
@@ -41,8 +41,8 @@ def test_a_long_soaked_cover_is_an_infinite_slope_with_seepage(
     slope, thickness, friction, interface
 ):
     seeping = (20e3 - 9810) / 20e3 * np.tan(interface) / np.tan(slope)
-    # where the interface is weaker still, the method's other root is the larger one
-    assume(seeping > 1.01 * np.tan(slope) * np.tan(friction))
+    # the two roots of the method must lie well apart, or a long cover nears its limit slowly
+    assume(seeping > 1.2 * np.tan(slope) * np.tan(friction))
     found = cover(slope, thickness, friction, interface, water=1.0, length=1e6)
     assert found.factor == pytest.approx(seeping, rel=1e-4)
 

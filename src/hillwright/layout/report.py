@@ -154,7 +154,7 @@ def warnings(layout: Layout, choices: Choices) -> tuple[str, ...]:
     if layout.seams and layout.count < MANY_LOST * layout.bound:
         found.append(
             f"The ground bends so sharply that {layout.bound - layout.count} of {layout.bound} "
-            "cells are lost at seams: smooth it further first (grading.smooth), or use smaller ones."
+            "cells are lost at seams: smooth it further first (grading.smooth) or use smaller ones."
         )
     if layout.rows and (layout.row == 1).sum() < 3:
         found.append(
