@@ -5,13 +5,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import settings
 
 from hillwright.job.site import Frame, Site, Spots
 
 sys.path.insert(0, str(Path(__file__).parent))  # for analytic.py
-settings.register_profile("terrain", deadline=None)  # a busy machine is no failure
-settings.load_profile("terrain")
 
 
 @pytest.fixture(scope="session")
