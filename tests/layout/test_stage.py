@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from hillwright.errors import OutOfRange
 from hillwright.job.model import Choices
 from hillwright.layout.stage import lay_out
+from hillwright.terrain.heightfield import HeightField, Window
 
 BOX = [(-5.0, -4.0), (5.0, -4.2), (5.5, 4.0), (-4.8, 4.4)]
 
@@ -43,6 +44,21 @@ def test_every_cell_lies_inside_the_strings_and_off_the_exclusions(half_offset):
     assert layout.count <= layout.bound <= layout.area_bound
     free = shapely.buffer(shapely.Polygon(BOX).difference(shapely.Polygon(tree)), 2e-4)
     assert shapely.covers(free, plan(layout)).all()
+
+
+def test_a_tree_outside_the_strings_takes_nothing_away():
+    far = [(20.0, 20.0), (21.0, 20.0), (21.0, 21.0)]
+    beside = laid(fields.south_slope(), BOX, fields.site([("tree", far)]))
+    without = laid(fields.south_slope(), BOX)
+    assert (beside.count, beside.area_bound) == (without.count, without.area_bound)
+
+
+def test_a_string_off_the_survey_is_named():
+    window = Window(-8.0, -8.0, 0.25, 65, 65)
+    surveyed = HeightField.sample(lambda x, y: 0.6 * y + 0 * x, window)
+    site = fields.site(string=[(900.0, 900.0), (910.0, 900.0)])
+    with pytest.raises(OutOfRange, match=r"layout\.string"):
+        laid(surveyed, BOX, site, top="string")
 
 
 def test_a_strip_that_just_holds_them_holds_ten_by_eight():

@@ -42,7 +42,11 @@ _PLAIN = (
     ("Expected newline", "there is more behind the value", "put text in quotes, one key on a line"),
     ("Found invalid character '\\n'", "a text has no closing quotes", "close it with '"),
     ("Found invalid character", "a character that a text file cannot hold", "take it out"),
-    ("Invalid value", "there is no value that can be read", "put text and quantities in quotes"),
+    (
+        "Invalid value",
+        "there is no value that can be read",
+        'put text and quantities in straight quotes, as in "18 in"',
+    ),
     ("Invalid hex value", "a backslash means something else in a text", "write / instead"),
 )
 

@@ -62,7 +62,7 @@ def contour_direction(ground: Ground, at: Array) -> Array:
     slope = float(np.hypot(zx[0], zy[0]))
     if not slope > 1e-6:
         raise OutOfRange(
-            f"layout: ground at {at[0]:.2f}, {at[1]:.2f}",
+            f"layout: ground at {at[0]:.2f} m, {at[1]:.2f} m",
             "is flat or unknown, so rows have no contour to follow",
             "give the top string, or check the survey there",
         )
@@ -146,6 +146,12 @@ def string_course(ground: Ground, string: Array) -> Course:
     start = np.array([middle.x, middle.y])
     heading = np.array([ahead.x, ahead.y]) - start
     heading /= np.linalg.norm(heading)
+    if not np.isfinite(ground.at(start[:1], start[1:])[0]).all():
+        raise OutOfRange(
+            "layout.string",
+            "the middle of the top string lies where the ground was not surveyed",
+            "check the places of the string and their unit, or survey there",
+        )
     if contour_direction(ground, start) @ heading < 0:
         return Course("string", start, -heading, string[::-1])
     return Course("string", start, heading, string)

@@ -132,7 +132,8 @@ def choose(
     if not best:
         raise OutOfRange(
             "layout",
-            f"no row of {choices.narrowest_row} whole cells fits inside the strings",
+            f"no row of {choices.narrowest_row} whole cells fits inside the strings"
+            + (" and off the exclusions" if site.exclusions else ""),
             "check the unit of the outline and the cell, or choose a smaller cell",
         )
     return sorted(best, key=lambda c: -c.worth), others

@@ -44,7 +44,8 @@ def _true_area(surface: Surface, shape: shapely.Geometry) -> float:
     """Give the area of the ground over a shape in plan, within ``AREA_ERROR`` [m2]."""
     area = 0.0
     for part in shapely.get_parts(shape):
-        if shapely.get_type_id(part) == shapely.GeometryType.POLYGON:
+        # a place to keep off may lie wholly outside the strings: then nothing of it is inside
+        if shapely.get_type_id(part) == shapely.GeometryType.POLYGON and not part.is_empty:
             rings = (part.exterior, *part.interiors)
             over = [surface_area(surface.graded, ring.coords[:-1], AREA_ERROR) for ring in rings]
             area += over[0].area - sum(hole.area for hole in over[1:])

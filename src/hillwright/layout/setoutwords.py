@@ -53,8 +53,9 @@ def lifted(ground: Ground, found: Stretches, ends: Array, a: Array, b: Array) ->
             worst, where = float(hump[k]), f"{name} to {found.name[k // 2]}-{'SE'[k % 2]}"
     if not count:
         return ()
+    tapes = f"{count} tape" if count == 1 else f"{count} tapes"
     return (
-        f"The ground stands in the line of {count} tapes, most from {where} ({worst:.2f} m): hold "
+        f"The ground stands in the line of {tapes}, most from {where} ({worst:.2f} m): hold "
         "both ends equally high over their points so that the tape runs free, or use station and "
         "offset.",
     )
