@@ -168,7 +168,7 @@ def _data(
             "across": 4 if paper.width < 300 else 6,
             "rows": tables.cumulative(plan.layout.cell.width, most, system),
         },
-        "marks": {**tables.marks(setout, system), "notes": list(words.MARKS)},
+        "marks": {**tables.marks(setout, system), "notes": [words.MARKS]},
         "takeoff": {
             "head": ["item", "count", "unit", "each", "for rows", "note"],
             "rows": tables.takeoff_rows(plan.takeoff),

@@ -33,9 +33,7 @@ INCHES = (
 
 MARKS = (
     "BM: pegs A and B. BL: ends of the base line. TS: top string, from its left end. OL: corners "
-    "of the outline, as on the plan.",
-    "To drive A or B: hook one tape on each of two outline corners far apart; the peg stands where "
-    'both tapes read their "from A" (or "from B"). Check from a third corner.',
+    "of the outline, as on the plan."
 )
 
 
@@ -70,7 +68,9 @@ def steps(setout: SetOut, system: System) -> list[str]:
     return [
         "Have buried lines marked first (local utility locating service). Walk the slope "
         "together; agree where nobody stands while someone works above.",
-        "Find pegs A and B, or drive them by the table of marks. Tape from A to B along the "
+        "Find pegs A and B. To drive one, hook a tape on each of two outline corners far apart: "
+        'it stands where both read their "from A" (or "from B") in the table of pegs; check from '
+        "a third corner. Tape from A to B along the "
         f"slope, taut and off the ground: {figures.length(ab, system)} {unit}. More than "
         f"{tolerance} off: stop, a peg has moved or is not the right one.",
         "Hook one tape on A and the other on B. Both are read at the ground, straight through "
