@@ -135,3 +135,21 @@ def test_each_wrong_input_has_its_own_message(wrong, says):
 def test_a_factor_too_low_to_ask_for_is_refused():
     with pytest.raises(OutOfRange, match="required"):
         veneer_tension(0.1, **LAYER)
+
+
+@given(slope=SLOPE, thickness=THICK, friction=ANGLE, interface=ANGLE)
+def test_a_toe_never_harms_a_dry_cover(slope, thickness, friction, interface):
+    dry = cover(slope, thickness, friction, interface)
+    assert dry.factor >= dry.without_toe * (1 - 1e-9)
+    assert dry.without_toe == pytest.approx(np.tan(interface) / np.tan(slope))
+
+
+# at F = tan(slope) tan(friction) the wedge equation has no limit: 1.19 at 50 deg and 45 deg, where
+# the cover by itself has tan 30 / tan 50 = 0.48
+def test_a_toe_that_jams_never_passes_a_cover_that_slides():
+    given = {"slope": np.radians(50), "friction": np.radians(45)}
+    with pytest.raises(OutOfRange, match="toe wedge jams"):
+        veneer(**{**LAYER, **given, "interface_friction": np.radians(30)})
+    # held by adhesion it does not lean on its toe
+    held = veneer(**{**LAYER, **given, "interface_friction": np.radians(30), "adhesion": 10e3})
+    assert held.factor > held.without_toe > 1

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.stability.column import check_saturated
+from hillwright.stability.column import check_saturated, over
 from hillwright.stability.given import (
     WATER,
     above_zero,
@@ -51,6 +51,7 @@ class Veneer(NamedTuple):
     b: Array
     c: Array
     factor: Array
+    without_toe: Array
     active_weight: Array
     passive_weight: Array
 
@@ -113,17 +114,21 @@ def veneer(
         Coefficients of the quadratic, as the source prints them. [N/m]
     factor : (...) array
         Its larger root: factor on the strength; infinite where the tendons carry everything. [-]
+    without_toe : (...) array
+        Factor with the toe counted as nothing: what is left when it is dug or washed away. [-]
     active_weight, passive_weight : (...) array
         Of the wedge on the slope and of the one at its toe. [N/m]
 
     Raises
     ------
     OutOfRange
-        Level ground, water above the cover, a cover shorter than its own toe, or a value outside
-        its range.
+        Level ground, water above the cover, a cover shorter than its own toe, a toe that would
+        jam at a factor of 1 or more, or a value outside its range.
 
     Notes
     -----
+    At a factor of tan(slope) tan(friction) the toe wedge jams, and no length of cover moves it: a
+    factor near that is the wedge's, not the ground's. Where it could reach 1 so, it is refused.
     Needs a toe that stays: level ground, or a kerb that is checked by itself. A toe that can be
     dug away counts as none: then use the net sliding force. The water form is derived here from
     the same wedges, with flow parallel to the slope.
@@ -149,10 +154,15 @@ def veneer(
     with np.errstate(divide="ignore", invalid="ignore"):
         root = np.sqrt(np.maximum(b * b - 4 * a * last, 0.0))
         found = np.where(a > 0, (root - b) / (2 * a), np.inf)
-    a, b, last, found, active, passive = np.broadcast_arrays(
-        a, b, last, found, w.active_weight, w.passive_weight
-    )
-    return Veneer(a, b, last, found, active, passive)
+    bare = over(w.base, pull)
+    jam = s / c * t  # the toe wedge has no limit at this factor: the larger root is above it
+    if np.any((jam >= 1) & (bare < jam)):
+        raise OutOfRange(
+            "slope",
+            "so steep for its friction that the toe wedge jams: the factor is not the hill's",
+            "count no toe: use the infinite slope or the net sliding force",
+        )
+    return Veneer(*np.broadcast_arrays(a, b, last, found, bare, w.active_weight, w.passive_weight))
 
 
 @method(
