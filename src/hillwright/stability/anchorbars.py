@@ -96,6 +96,7 @@ def choice() -> dict[str, Any]:
         "head": found["head_in"] * _INCH,
         "loose": found["loose_in"] * _INCH,
         "least_spacing": found["least_spacing_in"] * _INCH,
+        "diameters": found["least_spacing_diameters"],
         "share": found["face_share"],
         "zinc": found["zinc_um"] * 1e-6,
         "life": found["life_years"] * YEAR,
@@ -224,7 +225,7 @@ def bar_capacities(
         capacity,
         required,
         np.asarray((capacity / required).min(axis=0)),
-        np.maximum(nearest, 8 * d),
+        np.maximum(nearest, own["diameters"] * d),
         cost["each"] + cost["per_metre"] * length + cost["per_kg"] * b.mass[kind] * (length + e0),
         rust,
     )

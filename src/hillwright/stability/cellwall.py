@@ -119,9 +119,9 @@ def cell_wall(
     effective = np.maximum((g * d + q) * up - pore, 0.0)
     driven = np.maximum((g * d + q) * np.sin(b) - effective * np.tan(p), 0.0) * r  # per width
     foot = k0 * effective + pore
-    # soil and water each from 0 at their own surface; the surcharge over the whole height
-    dry_part = 0.5 * k0 * (np.maximum((g * d) * up - pore, 0.0) * d) + k0 * q * up * d
-    thrust = dry_part + 0.5 * pore * h + driven
+    # soil from its surface, buoyant below the water; the surcharge over the whole height
+    soil = 0.5 * k0 * up * np.maximum(g * d**2 - gw * h**2, 0.0) + k0 * q * up * d
+    thrust = soil + 0.5 * pore * h + driven
     pressure = foot + driven / d
     moment = pressure * w**2 / 8
     stress = 6 * moment / above_zero("thickness", thickness) ** 2

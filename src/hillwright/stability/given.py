@@ -55,17 +55,14 @@ def within(name: str, value: ArrayLike, least: float, most: float) -> Array:
     return found
 
 
-def friction_angle(value: ArrayLike, name: str = "friction", least: float = 0.0) -> Array:
-    """Pass friction angles on: ``least`` to 50 degrees [rad]."""
+def friction_angle(value: ArrayLike, name: str = "friction") -> Array:
+    """Pass friction angles on: 0 to 50 degrees [rad]."""
     found = number(name, value)
     if (bad := np.asarray(found < 0)).any():
         raise OutOfRange(_where(name, bad), "is negative", "give 0 to 50 deg")
     if (bad := np.asarray(found > _STEEPEST_FRICTION + 1e-12)).any():
         right = "give 50 deg or less; a share such as 0.6 is not an angle"
         raise OutOfRange(_where(name, bad), "is over 50 deg, and no soil has that", right)
-    if (bad := np.asarray(found < least)).any():
-        what = "is zero: a soil without friction has no such figure"
-        raise OutOfRange(_where(name, bad), what, "use the method for clay")
     return found
 
 
