@@ -122,3 +122,8 @@ def test_another_unit_keeps_the_shape():
     known = Range.lognormal(20.0, 0.1).scaled(1e3)
     assert known.sd / known.mean == pytest.approx(0.1)
     assert known.mean == pytest.approx(2e4)
+
+
+def test_friction_that_is_upside_down_is_told_in_degrees():
+    with pytest.raises(OutOfRange, match="from 34 deg to 30 deg; write the lowest first: 30 deg"):
+        range_of("friction", np.radians([34.0, 30.0]), "friction")

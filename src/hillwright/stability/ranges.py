@@ -156,24 +156,27 @@ def range_of(name: str, value: Range | ArrayLike, kind: str = "") -> Range:
         return Range.lognormal(float(found[0]), variation(kind) if kind else 0.0)
     low, high = float(found[0]), float(found[-1])
     best = float(found[1]) if found.size == 3 else (low + high) / 2
-    check_order(name, low, best, high)
+    check_order(name, low, best, high, degrees=kind == "friction")
     return Range(low, best, high)
 
 
-def check_order(name: str, low: float, best: float, high: float) -> None:
+def check_order(name: str, low: float, best: float, high: float, *, degrees: bool = False) -> None:
     """Refuse a range that is upside down, or a likeliest value outside it."""
     if not all(math.isfinite(v) for v in (low, best, high)):
         raise OutOfRange(name, "holds what is not a number", "give finite numbers")
+    least, likely, most = (
+        f"{math.degrees(v):.4g} deg" if degrees else f"{v:g}" for v in (low, best, high)
+    )
     if low > high:
         raise OutOfRange(
             name,
-            f"upside down: from {low:g} to {high:g}",
-            f"write the lowest first: {high:g} to {low:g}",
+            f"upside down: from {least} to {most}",
+            f"write the lowest first: {most} to {least}",
         )
     if not low <= best <= high:
         raise OutOfRange(
             name,
-            f"upside down: the likeliest value {best:g} lies outside {low:g} to {high:g}",
+            f"upside down: the likeliest value {likely} lies outside {least} to {most}",
             "give lowest, likeliest, highest in this order",
         )
 
