@@ -114,6 +114,7 @@ def test_anchors_stand_evenly_along_the_upper_edge():
     [
         (lambda: anchor_count(1e3, 0.0, 2e3), "width: is zero"),
         (lambda: anchor_count(1e3, 20.0, [2e3, -1.0]), "allowable, value 2: is negative"),
+        (lambda: anchor_count(1e9, 20.0, 2e3), "over a million anchors"),
         (lambda: anchor_count(-1e3, 20.0, 2e3), "force_per_metre: is negative"),
         (lambda: choose_bars(np.array([]), WIDTH, bar_capacities(SAND)), "no anchored cell"),
         (lambda: choose_bars(np.array([-1.0]), WIDTH, bar_capacities(SAND)), "pull: is negative"),

@@ -88,6 +88,11 @@ def test_the_steepest_slope_of_a_plane():
     assert np.tan(steepest_slope(np.arctan(1.0), -np.arctan(0.75))) == pytest.approx(1.25)
 
 
+def test_an_upright_base_has_no_slope():
+    with pytest.raises(OutOfRange, match="across: is not an angle of ground"):
+        steepest_slope(0.5, -np.pi / 2)
+
+
 @pytest.mark.parametrize(
     ("wrong", "says"),
     [

@@ -86,18 +86,21 @@ def anchor_count(force_per_metre: ArrayLike, width: ArrayLike, allowable: ArrayL
     Raises
     ------
     OutOfRange
-        A width or allowable force of zero or less, a negative demand.
+        A width or allowable force of zero or less, a negative demand, over a million anchors.
 
     Notes
     -----
     An even pull along the row; see the cells one by one where it is not. A spacing of a few
     diameters is no answer: bars that near work as one.
     """
-    fitting(force_per_metre=force_per_metre, width=width, allowable=allowable)
+    fitting(**locals())
     w = above_zero("width", width)
     exact = (
         at_least_zero("force_per_metre", force_per_metre) * w / above_zero("allowable", allowable)
     )
+    if (exact > _MOST).any():
+        right = "check the units of force and allowable load"
+        raise OutOfRange("force_per_metre", "would take over a million anchors", right)
     count = np.maximum(np.ceil(exact - _ROUNDING), 1.0).astype(np.intp)
     return AnchorCount(*np.broadcast_arrays(count, w / count))
 

@@ -123,7 +123,7 @@ def bearing_pressure(
     A strip on dry ground. On ground without cohesion a load that leans more than the friction
     angle is not held: the figure is then 0. The slope as a whole is another check.
     """
-    fitting(friction=friction, cohesion=cohesion, unit_weight=unit_weight, width=width, slope=slope)
+    fitting(**locals())
     p, c = friction_angle(friction), at_least_zero("cohesion", cohesion)
     b, a = ground_slope(slope), at_least_zero("lean", lean)
     if (b >= np.radians(45)).any():
@@ -178,7 +178,7 @@ def base_pressure(load: ArrayLike, width: ArrayLike, eccentricity: ArrayLike) ->
     OutOfRange
         A load outside the base: it tips over.
     """
-    fitting(load=load, width=width, eccentricity=eccentricity)
+    fitting(**locals())
     r, b, e = np.broadcast_arrays(
         above_zero("load", load), above_zero("width", width), number("eccentricity", eccentricity)
     )

@@ -91,7 +91,7 @@ def broms_clay_length(
     Level ground, one post, and a post that does not yield first: hold the moment against its
     strength. Clay that dries and cracks loses the top; strength is the soaked one.
     """
-    fitting(load=load, height=height, width=width, undrained_strength=undrained_strength)
+    fitting(**locals())
     p, e = at_least_zero("load", load), at_least_zero("height", height)
     b = above_zero("width", width)
     c = above_zero("undrained_strength", undrained_strength) * _share(share)
@@ -147,7 +147,7 @@ def broms_clay_load(
     Level ground, one bar, and a bar that does not yield first: hold the moment against its
     strength.
     """
-    fitting(length=length, height=height, width=width, undrained_strength=undrained_strength)
+    fitting(**locals())
     b, e = above_zero("width", width), at_least_zero("height", height)
     c = above_zero("undrained_strength", undrained_strength) * _share(share)
     deep = np.maximum(above_zero("length", length) - 1.5 * b, 0.0)
@@ -207,7 +207,7 @@ def broms_sand_load(
     Level ground, one bar, and a bar that does not yield first: hold the moment against its
     strength. A thin bar holds little so: it is a nail for shear, not a post.
     """
-    fitting(length=length, height=height, width=width, friction=friction, unit_weight=unit_weight)
+    fitting(**locals())
     n, e, b = (
         above_zero("length", length),
         at_least_zero("height", height),
@@ -263,7 +263,7 @@ def broms_sand_length(
     -----
     Level ground, one post, and a post that does not yield first.
     """
-    fitting(load=load, height=height, width=width, friction=friction, unit_weight=unit_weight)
+    fitting(**locals())
     p, e = at_least_zero("load", load), at_least_zero("height", height)
     k = passive_per_depth(above_zero("width", width), friction, unit_weight, share)
     return depressed_cubic(2 * p / k, 2 * p * e / k)

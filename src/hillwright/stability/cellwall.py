@@ -108,7 +108,7 @@ def cell_wall(
     Upper bounds: no arching, no relief from the side walls, no help from the foot, soil at rest.
     Compaction by tamping presses harder: do not tamp against the wall.
     """
-    fitting(width=width, run=run, depth=depth, slope=slope, unit_weight=unit_weight)
+    fitting(**locals())
     w, r, d = above_zero("width", width), above_zero("run", run), above_zero("depth", depth)
     b, p, g = ground_slope(slope), friction_angle(friction), soil_weight(unit_weight)
     h = water_within(water_height, d, of="depth of the soil")
@@ -172,7 +172,7 @@ def silo_pressure(
     -----
     Level soil. Vibration and water undo it: an open-bottom cell is not to count on it.
     """
-    fitting(unit_weight=unit_weight, depth=depth, area=area, perimeter=perimeter)
+    fitting(**locals())
     g, z, k = (
         soil_weight(unit_weight),
         above_zero("depth", depth),

@@ -76,7 +76,7 @@ def people_pull(
     -----
     For anchors and clips. It says nothing of whether people can stand there safely.
     """
-    fitting(mass=mass, number=number, slope=slope, dynamic_factor=dynamic_factor)
+    fitting(**locals())
     weight = above_zero("mass", mass) * GRAVITY * above_zero("dynamic_factor", dynamic_factor)
     return np.asarray(at_least_zero("number", number) * weight * np.sin(ground_slope(slope)))
 

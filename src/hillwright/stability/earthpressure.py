@@ -113,6 +113,7 @@ def rankine_sloping(friction: ArrayLike, backfill: ArrayLike) -> Array:
     Not defined for a backfill steeper than its friction angle: it slides by itself, wall or no
     wall. At the friction angle it is cos p, more than twice that of level ground.
     """
+    fitting(**locals())
     p, b = _stands(friction, backfill)
     root = np.sqrt(np.maximum(np.cos(b) ** 2 - np.cos(p) ** 2, 0.0))
     return np.asarray(np.cos(b) * (np.cos(b) - root) / (np.cos(b) + root))
@@ -157,6 +158,7 @@ def coulomb_active(
     -----
     A plane wedge. Not defined for a backfill steeper than its friction angle.
     """
+    fitting(**locals())
     p, d, b, t = _walled(friction, wall_friction, backfill, batter)
     return _wedge(p, d, b, t, np.zeros(()))
 
@@ -204,6 +206,7 @@ def mononobe_okabe(
     -----
     A dry plane wedge behind a wall that can move.
     """
+    fitting(**locals())
     p, d, b, t = _walled(friction, wall_friction, backfill, batter)
     return _wedge(p, d, b, t, _inertia(p, b, horizontal, vertical))
 
@@ -265,7 +268,7 @@ def seismic_thrust(
     A dry plane wedge behind a wall that can move. The seismic part acts at about 0.6 of the
     height, the static one at a third.
     """
-    fitting(friction=friction, unit_weight=unit_weight, height=height, horizontal=horizontal)
+    fitting(**locals())
     p, d, b, t = _walled(friction, wall_friction, backfill, batter)
     q = _inertia(p, b, horizontal, vertical)
     weight = 0.5 * soil_weight(unit_weight) * above_zero("height", height) ** 2
@@ -314,7 +317,7 @@ def wall_thrust(
     -----
     Drained soil without cohesion; water behind the wall comes on top.
     """
-    fitting(coefficient=coefficient, unit_weight=unit_weight, height=height, surcharge=surcharge)
+    fitting(**locals())
     k, h = above_zero("coefficient", coefficient), above_zero("height", height)
     soil = 0.5 * k * soil_weight(unit_weight) * h**2
     top = k * at_least_zero("surcharge", surcharge) * h
@@ -322,7 +325,6 @@ def wall_thrust(
 
 
 def _stands(friction: ArrayLike, backfill: ArrayLike) -> tuple[Array, Array]:
-    fitting(friction=friction, backfill=backfill)
     p, b = friction_angle(friction), ground_slope(backfill, "backfill")
     p, b = np.broadcast_arrays(p, b)
     if (bad := np.atleast_1d(b > p + 1e-12)).any():
@@ -340,7 +342,6 @@ def _stands(friction: ArrayLike, backfill: ArrayLike) -> tuple[Array, Array]:
 def _walled(
     friction: ArrayLike, wall_friction: ArrayLike, backfill: ArrayLike, batter: ArrayLike
 ) -> tuple[Array, Array, Array, Array]:
-    fitting(friction=friction, wall_friction=wall_friction, backfill=backfill, batter=batter)
     p, b = _stands(friction, backfill)
     d, t = friction_angle(wall_friction, "wall_friction"), number("batter", batter)
     if (d > p + 1e-12).any():

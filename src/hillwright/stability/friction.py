@@ -46,7 +46,7 @@ def interface_friction(fill: ArrayLike, ground: ArrayLike, share: ArrayLike = 0.
     For soil on soil. A sheet, a mat or a film of organic matter between them is weaker: look it
     up, or test it.
     """
-    fitting(fill=fill, ground=ground, share=share)
+    fitting(**locals())
     weaker = np.minimum(friction_angle(fill, "fill"), friction_angle(ground, "ground"))
     return np.asarray(np.arctan(within("share", share, 0, 1) * np.tan(weaker)))
 

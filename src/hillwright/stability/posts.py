@@ -76,6 +76,7 @@ def post_depth_trial(
     -----
     One pass is no answer: a depth beyond the trial is on the safe side, one above it is not.
     """
+    fitting(**locals())
     p, h, b, s = _given(load, height, width, lateral_bearing, increase)
     d0 = np.minimum(above_zero("trial_depth", trial_depth), above_zero("depth_cap", depth_cap))
     s1 = s * d0 / 3
@@ -132,6 +133,7 @@ def post_depth(
     Level ground; the presumptive bearing has its factor in it already. Not for mud, organic soil,
     peat or unprepared fill, so not for planting soil. The code that is in force overrides.
     """
+    fitting(**locals())
     p, h, b, s = _given(load, height, width, lateral_bearing, increase)
     cap = above_zero("depth_cap", depth_cap)
     # the formula solved for A is d^2/(d + 1.09 h); with S1 as d/3 the depth is a root of a cubic
@@ -186,6 +188,7 @@ def post_load(
     -----
     Level ground; not for mud, organic soil, peat or unprepared fill.
     """
+    fitting(**locals())
     d = above_zero("depth", depth)
     _, h, b, s = _given(1.0, height, width, lateral_bearing, increase)
     s1 = s * np.minimum(d, above_zero("depth_cap", depth_cap)) / 3
@@ -199,7 +202,6 @@ def _depth(a: Array, h: Array) -> Array:
 def _given(
     load: ArrayLike, height: ArrayLike, width: ArrayLike, bearing: ArrayLike, increase: ArrayLike
 ) -> tuple[Array, Array, Array, Array]:
-    fitting(load=load, height=height, width=width, lateral_bearing=bearing, increase=increase)
     i = above_zero("increase", increase)
     if (i > 2.0 * 1.34).any():  # doubled for posts that may move, and a third for short loads
         raise OutOfRange("increase", "is more than any code allows", "give 1, or 1.33 for wind")

@@ -63,7 +63,7 @@ def beta_uplift(
     A floor: the rule comes from large deep piles, and a short bar has almost no overburden. Not
     for jetted, predrilled or vibrated bars. The end of a bar holds no uplift.
     """
-    fitting(beta=beta, diameter=diameter, length=length, unit_weight=unit_weight)
+    fitting(**locals())
     b, d, n = (
         within("beta", beta, 0.0, 1.5),
         above_zero("diameter", diameter),
@@ -110,12 +110,7 @@ def alpha_uplift(
     Short-term: clay that is wetted on a slope softens. Not for jetted, predrilled or vibrated
     bars, nor in the depth that dries and cracks.
     """
-    fitting(
-        undrained_strength=undrained_strength,
-        diameter=diameter,
-        length=length,
-        unit_weight=unit_weight,
-    )
+    fitting(**locals())
     su, n = above_zero("undrained_strength", undrained_strength), above_zero("length", length)
     ratio = su / (soil_weight(unit_weight) * n / 2)
     alpha = np.minimum(0.5 * ratio ** np.where(ratio <= 1, -0.5, -0.25), 1.0)
@@ -163,6 +158,7 @@ def block_uplift_clay(
     -----
     Short-term, level ground.
     """
+    fitting(**locals())
     z, b, n = _block(depth, breadth, length)
     su = above_zero("undrained_strength", undrained_strength)
     return np.asarray(2 * z * (b + n) * su + soil_weight(unit_weight) * b * n * z)
@@ -202,6 +198,7 @@ def block_uplift_sand(
     Level ground. The volume is the exact one of a prism whose four sides spread at 4V:1H; the
     manual prints a larger one, which is not on the safe side.
     """
+    fitting(**locals())
     z, b, n = _block(depth, breadth, length)
     volume = b * n * z + (b + n) * z**2 / 4 + z**3 / 12
     return np.asarray(soil_weight(unit_weight) * volume)
@@ -251,7 +248,7 @@ def sheet_pullout(
     -----
     By overburden: a shallow flap holds little.
     """
-    fitting(friction_factor=friction_factor, unit_weight=unit_weight, depth=depth, length=length)
+    fitting(**locals())
     stress = soil_weight(unit_weight) * at_least_zero("depth", depth)
     factors = within("friction_factor", friction_factor, 0, 2) * within(
         "scale_factor", scale_factor, 0, 1
@@ -293,6 +290,7 @@ def site_pull(load: ArrayLike, wet: bool, factor: ArrayLike = 2.0) -> Array:
     For bars at least as thick and as deep as the tested one, in the same ground, pulled as the
     cells will pull. A bar that was pulled straight up was tested for another load.
     """
+    fitting(**locals())
     fs = above_zero("factor", factor)
     if (fs < 1.5).any():
         raise OutOfRange(
@@ -302,5 +300,4 @@ def site_pull(load: ArrayLike, wet: bool, factor: ArrayLike = 2.0) -> Array:
 
 
 def _block(depth: ArrayLike, breadth: ArrayLike, length: ArrayLike) -> tuple[Array, Array, Array]:
-    fitting(depth=depth, breadth=breadth, length=length)
     return above_zero("depth", depth), above_zero("breadth", breadth), above_zero("length", length)

@@ -114,17 +114,7 @@ def net_sliding_force(
     that floats (uplift above its weight on the slope) has no friction, never a negative one. Toe
     support is zero.
     """
-    fitting(
-        unit_weight=unit_weight,
-        thickness=thickness,
-        slope=slope,
-        interface_friction=interface_friction,
-        length=length,
-        adhesion=adhesion,
-        water_height=water_height,
-        factor=factor,
-        surcharge=surcharge,
-    )
+    fitting(**locals())
     g, b = soil_weight(unit_weight), ground_slope(slope)
     t, run = above_zero("thickness", thickness), above_zero("length", length)
     d, ca = (
@@ -211,19 +201,7 @@ def cell_pull(
     -----
     Toe support is zero, and so is the help of a neighbour that lies still.
     """
-    fitting(
-        slope=slope,
-        width=width,
-        run=run,
-        fill_depth=fill_depth,
-        fill_weight=fill_weight,
-        interface_friction=interface_friction,
-        cell_mass=cell_mass,
-        adhesion=adhesion,
-        water_height=water_height,
-        factor=factor,
-        surcharge=surcharge,
-    )
+    fitting(**locals())
     g, b = soil_weight(fill_weight, "fill_weight"), ground_slope(slope)
     w, r = above_zero("width", width), above_zero("run", run)
     t, m = at_least_zero("fill_depth", fill_depth), at_least_zero("cell_mass", cell_mass)
@@ -261,9 +239,16 @@ def steepest_slope(along: ArrayLike, across: ArrayLike) -> Array:
     -------
     (...) array
         Steepest angle from horizontal, >= 0. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An upright base.
     """
-    down, side = np.tan(np.asarray(along, float)), np.tan(np.asarray(across, float))
-    return np.asarray(np.arctan(np.hypot(down, side)))
+    fitting(**locals())
+    # a fall either way is as steep
+    down, side = (ground_slope(np.abs(v), n) for v, n in ((along, "along"), (across, "across")))
+    return np.asarray(np.arctan(np.hypot(np.tan(down), np.tan(side))))
 
 
 def _factor(value: ArrayLike) -> Array:

@@ -84,7 +84,7 @@ def soldier_pile(
     Level ground before the wall, drained, one soil. A row on a face has no such passive wedge:
     halve `passive`.
     """
-    fitting(retained_height=retained_height, unit_weight=unit_weight, spacing=spacing, width=width)
+    fitting(**locals())
     h, g = above_zero("retained_height", retained_height), soil_weight(unit_weight)
     ka, kp = above_zero("active", active), above_zero("passive", passive)
     s, b, n = (

@@ -85,7 +85,7 @@ def steel_loss(
     1 percent organic). Irrigated, fertilised planting soil is outside: set steel in the mineral
     ground, expect more, inspect.
     """
-    fitting(zinc=zinc, life=life)
+    fitting(**locals())
     t, n = at_least_zero("zinc", zinc), at_least_zero("life", life)
     r1, r2 = above_zero("zinc_first", zinc_first), above_zero("zinc_later", zinc_later)
     lasts = np.where(t <= r1 * _FIRST, t / r1, _FIRST + (t - r1 * _FIRST) / r2)
@@ -134,7 +134,7 @@ def bar_strength(
     -----
     Head, bends and welds usually give first: the connection is a check of its own.
     """
-    fitting(diameter=diameter, yield_strength=yield_strength, loss=loss)
+    fitting(**locals())
     fy = above_zero("yield_strength", yield_strength)
     if ((fy < 50e6) | (fy > 2000e6)).any():
         raise OutOfRange(
@@ -176,6 +176,7 @@ def round_bar(diameter: ArrayLike, density: ArrayLike = 7850.0) -> RoundBar:
     OutOfRange
         A diameter of zero or less.
     """
+    fitting(**locals())
     d = above_zero("diameter", diameter)
     area = np.pi * d**2 / 4
     return RoundBar(*np.broadcast_arrays(area, np.pi * d, area * above_zero("density", density)))

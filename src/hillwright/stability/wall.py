@@ -113,7 +113,7 @@ def low_wall(
     that act as one block, its face square to its base. Not for walls over 4 ft or with
     anything on the ground above: there an engineer is needed whatever the factors say.
     """
-    fitting(height=height, base=base, block_weight=block_weight, surcharge=surcharge, tilt=tilt)
+    fitting(**locals())
     h, b = above_zero("height", height), above_zero("base", base)
     t, q = ground_slope(tilt, "tilt"), at_least_zero("surcharge", surcharge)
     if (t >= np.radians(45)).any():
