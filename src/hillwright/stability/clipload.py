@@ -226,6 +226,11 @@ def _sideways(cells: Index, held: Mask, grid: _Grid, carried: Array) -> tuple[Ar
     return load, pairs, np.abs(np.cumsum(cut, axis=0))[left]
 
 
+@method(
+    title="Rows that need anchors of their own, so that no clip carries too much",
+    equation="from the bottom up: anchor a row when C > clip limit or C + T above > anchor limit",
+    source="greedy stretches, each as long as it can be: exact for one column",
+)
 def rows_to_anchor(
     row: Index,
     number: Index,
@@ -243,22 +248,32 @@ def rows_to_anchor(
 
     Parameters
     ----------
-    row, number, clips, anchored, pull
-        As :func:`clip_loads` takes them; ``pull`` is (n,).
+    row, number : (n,) array of int
+        Of each cell, as :func:`clip_loads` takes them. [-]
+    clips : (m, 2) array of int
+        Pairs of clipped cells, counted from 0. [-]
+    anchored : (n,) bool array
+        The cell hangs from an anchor of its own. [-]
+    pull : (n,) array
+        Net force of each cell down the slope, >= 0. [N]
     clip_limit : float
-        Most that a clipped pair of cells may carry, > 0 [N].
+        Most that a clipped pair of cells may carry, > 0. [N]
     anchor_limit : float
-        Most that the anchors of one cell may carry, > 0 [N].
+        Most that the anchors of one cell may carry, > 0. [N]
 
     Returns
     -------
     (k,) array of int
-        Rows to anchor besides those that are, from the top.
+        Rows to anchor besides those that are, from the top. [-]
 
     Raises
     ------
     OutOfRange
-        One cell by itself is more than its anchors may carry.
+        One cell by itself is more than its anchors may carry; a limit of zero or less.
+
+    Notes
+    -----
+    A row is anchored whole. Where cells hang beside one another there may be a smaller choice.
     """
     grid = _read(row, number, clips, anchored, pull)
     for name, limit in (("clip_limit", clip_limit), ("anchor_limit", anchor_limit)):
