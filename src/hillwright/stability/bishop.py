@@ -12,7 +12,7 @@ from hillwright.arrays import Array, Mask
 from hillwright.stability.slices import Slices
 
 SMALLEST_M = 0.2  # below this the normal force on a base is made of its own error (notes of trade)
-_ROUNDS, _SETTLED = 60, 1e-9
+_ROUNDS, _SETTLED = 20, 1e-7  # of a step that squares the error: what is left is far less
 
 
 def rises_at_foot(s: Slices) -> Mask:

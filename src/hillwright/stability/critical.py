@@ -11,7 +11,8 @@ from hillwright.arrays import Array, frozen
 from hillwright.errors import OutOfRange
 from hillwright.stability import polyline, section, trial
 from hillwright.stability.circles import Circles
-from hillwright.stability.search import Minimum, minima, scan
+from hillwright.stability.scan import again, scan, starts
+from hillwright.stability.search import Minimum, minima
 from hillwright.stability.section import Section
 from hillwright.stability.skin import skin
 from hillwright.stability.slices import SLICES, cut
@@ -19,7 +20,7 @@ from hillwright.stability.slices import SLICES, cut
 TRIALS = 2000
 _OTHER_SIDE = 0.25  # of the relief: a second face lower than this is not searched
 _EDGE = 0.01  # of the section's length: an end this near to the ground's own end was stopped by it
-_NEARBY = 0.4  # first steps of a further method, over those of the first: its circle lies near
+_NEARBY = 0.4  # first steps of a further method over those of the first
 _DRAWN = 65  # points of the arc on a drawing
 
 
@@ -69,16 +70,22 @@ class _Side:
 
 def _search(given: Section, methods: Sequence[str], trials: int, depth: float | None) -> _Side:
     space = trial.of(given, depth)
-    start, tried = scan(space, trials, trial.named("bishop"))
-    # each family's circle lies near by any method: the others begin where Bishop's ended
+    seen = scan(space, trials, trial.named("bishop"))
+    start, tried = starts(space, seen), seen.tried
     order = sorted(range(len(methods)), key=lambda i: methods[i] != "bishop")
     best: dict[int, Minimum | None] = {}
     families: list[FamilyMinimum] = []
     for i in order:
-        near = _NEARBY if best else 1.0
-        found, ended, more = minima(space, start, trial.named(methods[i]), near)
+        rating = trial.named(methods[i])
+        begin = start
+        if best or methods[i] != "bishop":
+            # a family's circle lies near by any method, but the weakest family may be another
+            second = again(space, seen, rating)
+            begin = start.joined(starts(space, second, families=False))
+            tried += second.tried
+        found, ended, more = minima(space, begin, rating)
         if found and not best:
-            start = ended
+            start = ended.nearer(_NEARBY)
         best[i] = found[0] if found else None
         families += [FamilyMinimum(m.family, methods[i], m.factor) for m in found]
         tried += more

@@ -164,7 +164,7 @@ def surcharge(loads: ArrayLike | None) -> Array:
     given.number("surcharge", found)
     for i, (start, end, pressure) in enumerate(found.tolist(), 1):
         if end <= start:
-            right = f"give a range from {end:g} m up"
+            right = "give the lower x first"
             what = "has its range upside down" if end < start else "has no width"
             raise OutOfRange(f"surcharge {i}", what, right)
         if pressure < 0:

@@ -13,7 +13,7 @@ import numpy as np
 from hillwright.arrays import Array
 from hillwright.stability.slices import Slices
 
-_ROUNDS, _SETTLED = 40, 1e-8
+_ROUNDS, _SETTLED = 20, 1e-8
 _LEAST = 0.05  # of what the side forces are divided by: nearer to 0 they are without meaning
 _STEEPEST = 3.0  # tangent of the side forces' lean; beyond this it is no answer
 

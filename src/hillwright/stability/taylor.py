@@ -10,7 +10,8 @@ from hillwright.errors import OutOfRange
 from hillwright.method import method
 from hillwright.stability import given, trial
 from hillwright.stability.bishop import SMALLEST_M, rises_at_foot
-from hillwright.stability.search import minima, scan
+from hillwright.stability.scan import scan, starts
+from hillwright.stability.search import minima
 from hillwright.stability.section import section
 from hillwright.stability.slices import Slices
 
@@ -73,7 +74,7 @@ def _number(slope: float, friction: float) -> float:
     surface = [[-_BEYOND, 0.0], [0.0, 0.0], [run, 1.0], [run + _BEYOND, 1.0]]
     # the search is given a cohesion of 1; its ratings scale with it
     space = trial.of(section(surface, _WEIGHT, friction, _WEIGHT))
-    start, _ = scan(space, _TRIALS, _cohesion_over_needed)
+    start = starts(space, scan(space, _TRIALS, _cohesion_over_needed))
     found, _, _ = minima(space, start, _cohesion_over_needed)
     toe = next((m.factor for m in found if m.family == "toe"), np.inf)
     return float(1 / toe)
