@@ -93,9 +93,12 @@ def _mass(s: Section, x: float, z: float, r: float) -> tuple[float, float]:
         if at.size >= 2:
             what = "its centre is not above the ground that it cuts"
             raise OutOfRange("circle", what, "give a centre above the head of the circle")
-        deep = polyline.nearest(ground, one[0], one[1])[0] > r
-        what = "misses the slope" if deep else "does not come out of the ground twice"
-        raise OutOfRange("circle", what, _MISSED)
+        if polyline.nearest(ground, one[0], one[1])[0] > r:
+            raise OutOfRange("circle", "misses the slope", _MISSED)
+        what = "does not come out of the ground that is given"
+        raise OutOfRange(
+            "circle", what, "give more ground beyond toe and crest, or a smaller circle"
+        )
     best, most = None, 0.0
     for start, end in pairwise(lower.tolist()):
         across = np.linspace(start, end, 65)
