@@ -142,7 +142,7 @@ def test_one_pass_is_not_the_answer():
 
 
 def test_a_table_and_the_cut_circle_agree():
-    s, _ = sliced(water_line=[[-20, -3], [50, 7]])
+    s, _ = sliced(water_line=[[-20, -6], [50, 7]])
     real = s.width[0] > 1e-9
     table = {
         "weight": s.weight[0, real],
@@ -210,7 +210,7 @@ def test_a_wedge_on_a_plane_has_a_closed_form(c, phi, out, kh):
 
 
 def test_a_plane_seen_from_the_other_side_is_the_same():
-    one = plane_slip(GROUND, 5e3, PHI, 18e3, [10, 0], [35, 10], water_line=[[-20, -3], [50, 6]])
+    one = plane_slip(GROUND, 5e3, PHI, 18e3, [10, 0], [35, 10], water_line=[[-20, -6], [50, 6]])
     other = plane_slip(
         [[-x, z] for x, z in GROUND],
         5e3,
@@ -218,7 +218,7 @@ def test_a_plane_seen_from_the_other_side_is_the_same():
         18e3,
         [-10, 0],
         [-35, 10],
-        water_line=[[20, -3], [-50, 6]],
+        water_line=[[20, -6], [-50, 6]],
     )
     assert one.factor == pytest.approx(other.factor, rel=1e-9)
 

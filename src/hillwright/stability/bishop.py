@@ -12,6 +12,7 @@ from hillwright.arrays import Array, Mask
 from hillwright.stability.slices import Slices
 
 SMALLEST_M = 0.2  # below this the normal force on a base is made of its own error (notes of trade)
+_LEAST = 1e-6  # of the weight: what drives less does not drive
 _ROUNDS, _SETTLED = 20, 1e-7  # of a step that squares the error: what is left is far less
 
 
@@ -70,7 +71,7 @@ def bishop(s: Slices) -> Array:
     """
     against, beside, down = _pulls(s)
     driving = np.asarray(s.driving - against)
-    slides = driving > 0
+    slides = driving > _LEAST * s.weight.sum(axis=1)
     d = np.where(slides, driving, 1.0)
     divided = s.pull is not None and s.pull.resisting
     known = s.cohesive * s.cos + (s.weight - s.uplift * s.cos) * s.tan

@@ -280,7 +280,7 @@ def factors_on(
         s = cut(seen, circle, count)
         start = bishop(s)
         if not np.isfinite(start[0]):
-            what, right = _why(float(s.driving[0]))
+            what, right = _why(float(s.driving[0] / s.weight.sum()))
             raise OutOfRange("circle", what, right)
         balanced = spencer(s, start)
         both = morgenstern_price(s, start, side_force)
@@ -307,7 +307,7 @@ def _or_nan(factor: Array) -> float:
 
 
 def _why(driving: float) -> tuple[str, str]:
-    if driving <= 0:
+    if driving <= 1e-6:
         return "nothing drives the mass above it", "give a circle whose mass would slide down"
     return (
         f"its foot rises too steeply for the friction there (m_alpha under {SMALLEST_M:g})",
