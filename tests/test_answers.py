@@ -231,7 +231,9 @@ def test_a_level_hillside_faces_no_way(plan: Plan) -> None:
     ],
 )
 def test_the_compass_is_read_to_eight_points(plan: Plan, bearing: float, said: str) -> None:
-    assert f"Faces {said};" in first(plan, surface__aspect=math.radians(bearing)).lines[1]
+    line = plan.job.base_line.model_copy(update={"bearing": 0.0})
+    job = plan.job.model_copy(update={"base_line": line})
+    assert f"Faces {said};" in again(plan, job, surface__aspect=math.radians(bearing))[0].lines[1]
 
 
 def spot(number: int, trim: float, fill: float) -> Spot:
@@ -330,3 +332,24 @@ def test_cracks_that_were_seen_or_not_looked_for_stop_the_plan(plan: Plan, reply
     assert "cracks in the ground" in told
     assert "geotechnical engineer" in told
     assert ("taken as there" in told) == (reply == "unknown")
+
+
+# --- what the plan does not know
+
+
+def test_a_hill_without_a_bearing_is_not_told_a_compass_direction(plan: Plan) -> None:
+    assert plan.job.base_line.bearing is None
+    told = next(line for line in plan.answers[0].lines if line.startswith("Faces"))
+    assert "base_line.bearing would give the compass" in told
+    assert not any(f"Faces {point}" in told for point in ("north", "east", "south", "west"))
+    line = plan.job.base_line.model_copy(update={"bearing": 0.0})
+    job = plan.job.model_copy(update={"base_line": line})
+    assert "Faces south" in " ".join(again(plan, job, surface__aspect=math.pi)[0].lines)
+
+
+def test_cells_on_guessed_ground_are_never_called_clear(plan: Plan) -> None:
+    known = again(plan, surface__covered=1.0)[1]
+    guessed = again(plan, surface__covered=0.7)[1]
+    assert guessed.verdict == "with measures"
+    assert any("guessed ground" in line for line in guessed.lines)
+    assert not any("guessed ground" in line for line in known.lines)

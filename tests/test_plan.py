@@ -1,13 +1,18 @@
 """The plan redoes only what changed, tells how far it is, and brings all that the rooms say."""
 
+import dataclasses
 from typing import Any
 
 import pytest
 
+from hillwright.errors import OutOfRange
 from hillwright.job.model import OpenJob
 from hillwright.job.new import write_job
 from hillwright.job.read import open_job
+from hillwright.layout.model import Layout
 from hillwright.plan import STAGES, Memo, Plan, work_out
+from hillwright.terrain.model import Surface
+from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
 
 
@@ -180,3 +185,24 @@ def test_a_stage_that_fails_is_not_remembered() -> None:
 def test_a_memo_that_could_keep_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="at least one"):
         Memo(most=0)
+
+
+def test_what_the_ground_warned_of_is_told_when_the_layout_fails_and_in_feet(
+    opened: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def doubtful(*given: object) -> Surface:
+        return dataclasses.replace(
+            make_surface(*given), warnings=("Shot 7 lies 30.48 m too high.",)
+        )
+
+    def fails(*given: object) -> Layout:
+        raise OutOfRange("layout", "the ground ends 3.048 m short", "check the survey there")
+
+    monkeypatch.setattr("hillwright.plan.make_surface", doubtful)
+    monkeypatch.setattr("hillwright.plan.lay_out", fails)
+    with pytest.raises(OutOfRange) as told:
+        work_out(opened)
+    assert [p.what for p in told.value.problems] == [
+        "the ground ends 10.00 ft short",
+        "Shot 7 lies 100.00 ft too high.",
+    ]

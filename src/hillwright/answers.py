@@ -42,6 +42,7 @@ _NOT_YET = {
     8: "Not worked out. Hours, days and what each person lifts are yours to plan.",
 }
 _NAMED = 5  # spots told one by one
+_COVERED = 0.999  # share of the outline that the survey covers; less is not rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ def answers(
     """Answer the ten questions as far as the plan goes; one without an answer says so."""
     known = {
         1: _safe(job, surface, layout),
-        2: _fit(job.units, layout),
+        2: _fit(job.units, surface, layout),
         5: _soil(job.units, layout),
         9: _cost(takeoff),
         10: _papers(setout),
@@ -107,7 +108,7 @@ def _safe(job: Job, surface: Surface, layout: Layout) -> Answer:
     covered = units.show(surface.covered, "%", system)
     lines = (
         f"{steepest}.",
-        f"Faces {_compass(surface.aspect)}; {plan} in plan, {true} on the ground.",
+        f"Faces {_facing(job, surface)}; {plan} in plan, {true} on the ground.",
         _bends(system, surface),
         f"Heights between the surveyed points are good to about {error} (each point left out in "
         f"turn and worked out from the rest). The survey covers {covered} of the outline.",
@@ -168,7 +169,7 @@ def _smooth(system: System, surface: Surface, layout: Layout) -> tuple[str, ...]
     return (*lines, f"Until then {seated}.") if off else tuple(lines)
 
 
-def _fit(system: System, layout: Layout) -> Answer:
+def _fit(system: System, surface: Surface, layout: Layout) -> Answer:
     lines = [f"Row 1 hangs on {in_units(layout.top, system)}.", *_proof(layout)]
     if "off the contour" not in layout.top:
         lines[0] += f" The rows lie {math.degrees(layout.tilt):.1f}° off the contour."
@@ -194,7 +195,12 @@ def _fit(system: System, layout: Layout) -> Answer:
     panels = int(layout.panel.max(initial=0))
     short = f"{plural(layout.count, 'whole cell')} in {plural(layout.rows, 'row')}"
     short += f", in {panels} panels." if panels > 1 else "."
-    flawed = layout.warnings or layout.seams or not layout.count
+    guessed = surface.covered < _COVERED
+    if guessed:
+        lines.append(
+            "Part of the outline lies outside the survey: cells there lie on guessed ground."
+        )
+    flawed = guessed or layout.warnings or layout.seams or not layout.count
     verdict: Verdict = "with measures" if flawed else "clear"
     return Answer(2, QUESTIONS[1], short, verdict, tuple(lines), tuple(figures))
 
@@ -248,6 +254,16 @@ _POINTS = (
     "west",
     "north-west",
 )
+
+
+def _facing(job: Job, surface: Surface) -> str:
+    if job.north_known or math.isnan(surface.aspect):
+        return _compass(surface.aspect)
+    degrees = round(math.degrees(surface.aspect)) % 360
+    return (
+        f"{degrees}° clockwise of straight across the base line to its left "
+        "(base_line.bearing would give the compass)"
+    )
 
 
 def _compass(bearing: float) -> str:

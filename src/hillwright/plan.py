@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from hillwright.answers import Answer, answers
 from hillwright.digest import digest
+from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.model import Takeoff
 from hillwright.estimate.takeoff import take_off
 from hillwright.job.model import Job, OpenJob
@@ -113,7 +114,22 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
     OutOfRange
         The hillside is outside what a method holds for.
     """
-    memo = memo or Memo()
+    said: list[str] = []
+    try:
+        return _work_out(opened, memo or Memo(), progress, said)
+    except HillwrightError as error:
+        # what the ground warned of may be why a later stage failed
+        doubts = [Problem("warning", warning, "look at it first") for warning in said]
+        system = opened.job.units
+        told = (
+            Problem(in_units(p.where, system), in_units(p.what, system), in_units(p.right, system))
+            for p in (*error.problems, *doubts)
+        )
+        raise type(error).all(told) from error
+
+
+def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list[str]) -> Plan:
+    """Work a job out; ``said`` is told the rooms' warnings as they come."""
     job, shape = opened.job, cell_shape(opened.job)
 
     def tell(stage: str) -> None:
@@ -126,8 +142,10 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
     surface = memo.stage(
         "ground", make_surface, site, c.width, c.run, c.max_gap, job.grading.smooth
     )
+    said += surface.warnings
     tell("layout")
     layout = memo.stage("layout", lay_out, surface, site, shape, job.layout)
+    said += layout.warnings
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     tell("takeoff")
@@ -136,7 +154,7 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
         progress("done", 1.0)
     rooms = (surface, layout, setout, takeoff)
     workings = {w.figure: w for room in rooms for w in room.workings}
-    said = (*surface.warnings, *layout.warnings, *setout.warnings)
+    said += setout.warnings
     warnings = tuple(in_units(warning, job.units) for warning in said)
     told = answers(job, surface, layout, setout, takeoff)
     return Plan(opened, site, surface, layout, setout, takeoff, told, workings, warnings)

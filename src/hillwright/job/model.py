@@ -277,6 +277,11 @@ class Job(Section):
     drains: Drains = Drains()
     sheets: SheetChoices = SheetChoices()
 
+    @property
+    def north_known(self) -> bool:
+        """The job tells where north is: tape sections do not, unless their bearing is given."""
+        return self.survey.kind != "sections" or self.base_line.bearing is not None
+
     def conflicts(self) -> Iterator[Conflict]:
         """Find a top string that is asked for and cannot be anywhere."""
         elsewhere = self.survey.kind == "points" or self.outline.file  # coded shots, a feature

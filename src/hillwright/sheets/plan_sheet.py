@@ -61,7 +61,7 @@ def plan_sheet(plan: Plan) -> PlanSheet:
         scale,
         turn,
         math.pi / 2 + site.frame.north + turn,
-        north_known(job),
+        job.north_known,
         math.pi / 2 - aspect + turn,
     )
 
@@ -118,15 +118,10 @@ def axis_names(job: Job) -> tuple[str, str]:
     return ("X", "Y") if job.survey.kind == "sections" else ("E", "N")
 
 
-def north_known(job: Job) -> bool:
-    """Say whether the job tells where north is."""
-    return job.survey.kind != "sections" or job.base_line.bearing is not None
-
-
 def _turn_and_scale(plan: Plan, paper: Paper, points: Array) -> tuple[float, int]:
     """Keep north up; turn the sheet only where that makes a larger scale."""
     job, room = plan.opened.job, paper.drawing
-    north_up = -plan.site.frame.north if north_known(job) else 0.0
+    north_up = -plan.site.frame.north if job.north_known else 0.0
     turns = [north_up, _uphill_up(plan), north_up + math.pi / 2]
     sizes = [_size(points, turn) for turn in turns]
     if job.sheets.scale is not None:
