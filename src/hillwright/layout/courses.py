@@ -160,48 +160,90 @@ def string_course(ground: Ground, string: Array) -> Course:
 def lay(
     ground: Ground, course: Course, outline: Array, across: float, down: float, upward: bool
 ) -> Net:
-    """Lay the net of a course over the whole outline.
+    """Lay the net of one course over the whole outline; see :func:`lay_all`."""
+    return lay_all(ground, [course], outline, across, down, upward)[0]
+
+
+def lay_all(
+    ground: Ground, several: list[Course], outline: Array, across: float, down: float, upward: bool
+) -> list[Net]:
+    """Lay the net of each course over the whole outline.
+
+    Straight lines of all courses are followed together, which costs little more than one.
 
     Parameters
     ----------
     ground : Ground
         What the cells lie on.
-    course : Course
-        Where it starts and how its top row goes.
+    several : list of Course
+        Where each starts and how its top row goes.
     outline : (k, 2) array
-        What the net must reach [m].
+        What the nets must reach [m].
     across, down : float
         Edge lengths along a row and down the slope [m].
     upward : bool
-        Also lay lines above the start, to find out what would fit there.
+        Also lay lines above the start, to find out what would fit there; never above a string
+        that the person pulled.
     """
-    fall = square_to(ground, course.start, course.heading)
-    left, right, up, below = _reach(ground, course, fall, outline, across, down)
-    top = _top_row(ground, course, across, left, right)
-    spines = _both_ways(ground, top[left], fall, down, max(below, up if upward else 0))
-    spine_up = spines[1, : up + 1] if upward and up else None
-    return lay_net(ground, top, left, spines[0, : below + 1], spine_up, across, down)
+    falls = [square_to(ground, c.start, c.heading) for c in several]
+    reach = [
+        _reach(ground, c, fall, outline, across, down)
+        for c, fall in zip(several, falls, strict=True)
+    ]
+    up = [r[2] if upward and c.kind != "string" else 0 for c, r in zip(several, reach, strict=True)]
+    tops = _top_rows(ground, several, across, [r[:2] for r in reach])
+    starts = [top[r[0]] for top, r in zip(tops, reach, strict=True)]
+    most = max(max(r[3] for r in reach), *up)
+    spines = _both_ways(ground, starts, falls, down, most)
+    nets = []
+    for k, (left, _, _, below) in enumerate(reach):
+        spine_up = spines[1, k, : up[k] + 1] if up[k] else None
+        nets.append(
+            lay_net(ground, tops[k], left, spines[0, k, : below + 1], spine_up, across, down)
+        )
+    return nets
 
 
-def _both_ways(ground: Ground, start: Array, heading: Array, step: float, count: int) -> Array:
-    """Follow the straight line through a place forward and back (2, count + 1, 3)."""
-    at = np.array([start[0], start[1], 0.0])
-    return geodesics(ground, np.stack((at, at)), np.stack((heading, -heading)), step, count)
+def _both_ways(
+    ground: Ground, starts: list[Array], headings: list[Array], step: float, count: int
+) -> Array:
+    """Follow the straight lines through k places forward and back (2, k, count + 1, 3)."""
+    at = np.array([[s[0], s[1], 0.0] for s in starts])
+    ahead = np.array(headings)
+    lines = geodesics(
+        ground, np.concatenate((at, at)), np.concatenate((ahead, -ahead)), step, count
+    )
+    return lines.reshape(2, len(at), count + 1, 3)
 
 
-def _top_row(ground: Ground, course: Course, across: float, left: int, right: int) -> Array:
-    """Give the crossings of the top row, left to right looking uphill."""
-    start = course.start
-    if course.kind == "straight":
-        both = _both_ways(ground, start, course.heading, across, max(left, right))
-        to_right, to_left = both[0, : right + 1], both[1, : left + 1]
-    elif course.kind == "contour":
-        to_right = along_contour(ground, start, across, right, 1)
-        to_left = along_contour(ground, start, across, left, -1)
-    else:
-        to_right = along_string(ground, course.string, start, across, right)
-        to_left = along_string(ground, course.string, start, across, left, -1)
-    return np.concatenate((to_left[:0:-1], to_right))
+def _top_rows(
+    ground: Ground, several: list[Course], across: float, sides: list[tuple[int, ...]]
+) -> list[Array]:
+    """Give the crossings of each top row, left to right looking uphill."""
+    straight = [k for k, c in enumerate(several) if c.kind == "straight"]
+    lines: dict[int, Array] = {}
+    if straight:
+        both = _both_ways(
+            ground,
+            [several[k].start for k in straight],
+            [several[k].heading for k in straight],
+            across,
+            max(max(sides[k]) for k in straight),
+        )
+        lines = {k: both[:, i] for i, k in enumerate(straight)}
+    rows = []
+    for k, (course, (left, right)) in enumerate(zip(several, sides, strict=True)):
+        start = course.start
+        if k in lines:
+            to_right, to_left = lines[k][0, : right + 1], lines[k][1, : left + 1]
+        elif course.kind == "contour":
+            to_right = along_contour(ground, start, across, right, 1)
+            to_left = along_contour(ground, start, across, left, -1)
+        else:
+            to_right = along_string(ground, course.string, start, across, right)
+            to_left = along_string(ground, course.string, start, across, left, -1)
+        rows.append(np.concatenate((to_left[:0:-1], to_right)))
+    return rows
 
 
 def _reach(

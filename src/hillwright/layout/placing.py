@@ -114,11 +114,9 @@ def choose(
     OutOfRange
         No cell fits, or rows fixed by hand contradict each other.
     """
-    trials = []
-    for course in wanted_courses(ground, outline, site, choices):
-        trial = _try(ground, course, outline, site, cell, choices)
-        if trial:
-            trials.append(trial)
+    trials = _tried(
+        ground, wanted_courses(ground, outline, site, choices), outline, site, cell, choices
+    )
     if not trials:
         raise OutOfRange("layout", "the ground ends under the top row", "check the survey there")
     best, others = [], []
@@ -143,8 +141,8 @@ def again(
     ground: Ground, course: Course, outline: Array, site: Site, cell: CellShape, choices: Choices
 ) -> Chosen | None:
     """Choose the shift anew on the net that starts from a joint of its own top row."""
-    trial = _try(ground, course, outline, site, cell, choices)
-    return chosen_of(trial, cell, choices) if trial else None
+    trials = _tried(ground, [course], outline, site, cell, choices)
+    return chosen_of(trials[0], cell, choices) if trials else None
 
 
 def across_of(cell: CellShape) -> float:
@@ -152,12 +150,27 @@ def across_of(cell: CellShape) -> float:
     return cell.width / 2 if cell.half_offset else cell.width
 
 
+def _tried(
+    ground: Ground,
+    several: list[Course],
+    outline: Array,
+    site: Site,
+    cell: CellShape,
+    choices: Choices,
+) -> list[Trial]:
+    """Lay the coarse nets of courses and try each; those whose ground ends are left out."""
+    nets = courses.lay_all(ground, several, outline, COARSE * cell.width, COARSE * cell.run, True)
+    tried = (
+        _try(course, net, outline, site, cell, choices)
+        for course, net in zip(several, nets, strict=True)
+    )
+    return [trial for trial in tried if trial]
+
+
 def _try(
-    ground: Ground, course: Course, outline: Array, site: Site, cell: CellShape, choices: Choices
+    course: Course, net: Net, outline: Array, site: Site, cell: CellShape, choices: Choices
 ) -> Trial | None:
-    """Lay the net of a course, pull the strings back into it and search the shifts."""
-    upward = course.kind != "string"
-    net = courses.lay(ground, course, outline, COARSE * cell.width, COARSE * cell.run, upward)
+    """Pull the strings back into the net of a course and count over a scatter of shifts."""
     step = min(cell.width, cell.run)
     # strings pulled to whole cells leave none to spare: what touches them must be found as well;
     # by half of what is let through in the end, as the net that is laid differs by a hair
