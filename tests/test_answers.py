@@ -13,7 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hillwright import cli, units
-from hillwright.answers import QUESTIONS, Answer, answers, slope_text
+from hillwright.answers.model import QUESTIONS, Answer
+from hillwright.answers.safe import slope_text
+from hillwright.answers.ten import answers
 from hillwright.data import table
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
@@ -43,12 +45,13 @@ def plan(opened: OpenJob) -> Plan:
 
 def again(plan: Plan, job: Job | None = None, **changed: Any) -> tuple[Answer, ...]:
     """The answers where the surface or the layout came out otherwise; "where__field" names it."""
-    rooms = {"surface": plan.surface, "layout": plan.layout}
+    opened = OpenJob(job=job or plan.job, path=plan.opened.path)
+    rooms: dict[str, Any] = {"opened": opened}
     for name, value in changed.items():
         room, field = name.split("__")
-        rooms[room] = dataclasses.replace(rooms[room], **{field: value})
-    given_job = job or plan.job
-    return answers(given_job, rooms["surface"], rooms["layout"], plan.setout, plan.takeoff)
+        was = rooms.get(room, getattr(plan, room))
+        rooms[room] = dataclasses.replace(was, **{field: value})
+    return answers(dataclasses.replace(plan, **rooms))
 
 
 def first(plan: Plan, **changed: Any) -> Answer:
@@ -89,7 +92,7 @@ def test_a_layout_without_a_cell_names_only_figures_that_it_has(plan: Plan) -> N
     }
     assert {"corners", "row", "shear", "gap"} <= by_cell.keys()
     empty = dataclasses.replace(layout, **by_cell, clips=layout.clips[:0], count=0)
-    found = answers(plan.job, plan.surface, empty, plan.setout, plan.takeoff)[1]
+    found = answers(dataclasses.replace(plan, layout=empty))[1]
     assert found.short == "0 whole cells in 0 rows."
     assert found.verdict == "with measures"
     assert set(found.figures) == {w.figure for w in workings(empty)}

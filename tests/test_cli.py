@@ -7,7 +7,7 @@ from types import ModuleType, SimpleNamespace
 import pytest
 
 from hillwright import __version__, cli
-from hillwright.answers import QUESTIONS, Answer
+from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.errors import JobError, Problem
 from hillwright.method import Number, Working
 

@@ -1,29 +1,28 @@
 """Job to Plan: the stages in order, each redone only when its inputs changed.
 
 This is the only place that knows the order. A later room adds its stage to :func:`work_out` and
-its result to :class:`Plan`.
+its result to :class:`~hillwright.rooms.Rooms`.
 """
 
 from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any, TypeVar
 
-from hillwright.answers import Answer, answers
+from hillwright.answers.model import Answer
+from hillwright.answers.ten import answers
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
-from hillwright.estimate.model import Takeoff
 from hillwright.estimate.takeoff import take_off
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.sidecar import read_site
-from hillwright.job.site import Site
-from hillwright.layout.model import CellShape, Layout, SetOut
+from hillwright.layout.model import CellShape
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
-from hillwright.terrain.model import Surface
+from hillwright.rooms import Rooms
 from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
 
@@ -36,23 +35,12 @@ STAGES = ("ground", "layout", "set-out", "takeoff")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Plan:
+class Plan(Rooms):
     """Everything worked out from a job."""
 
-    opened: OpenJob
-    site: Site
-    surface: Surface
-    layout: Layout
-    setout: SetOut
-    takeoff: Takeoff
     answers: tuple[Answer, ...]
     workings: dict[str, Working]
     warnings: tuple[str, ...]  # of all rooms, in the job's units
-
-    @property
-    def job(self) -> Job:
-        """The job that this plan answers."""
-        return self.opened.job
 
 
 class Memo:
@@ -152,9 +140,9 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces)
     if progress:
         progress("done", 1.0)
-    rooms = (surface, layout, setout, takeoff)
-    workings = {w.figure: w for room in rooms for w in room.workings}
     said += setout.warnings
+    rooms = Rooms(opened, site, surface, layout, setout, takeoff)
+    parts = [getattr(rooms, f.name) for f in fields(rooms)]
+    workings = {w.figure: w for room in parts for w in getattr(room, "workings", ())}
     warnings = tuple(in_units(warning, job.units) for warning in said)
-    told = answers(job, surface, layout, setout, takeoff)
-    return Plan(opened, site, surface, layout, setout, takeoff, told, workings, warnings)
+    return Plan(*[*parts, answers(rooms), workings, warnings])

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from hillwright.errors import HillwrightError
 from hillwright.job.model import Job
 from hillwright.sheets import figures, tables, words
+from hillwright.sheets.blocks import RoomSheet, set_from
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
 from hillwright.sheets.marks import LAYERS
@@ -70,8 +71,15 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
             "alt": "Section down the steepest fall line with ground, cells and slopes",
         }
     data = _data(plan, plan_page, legend, section)
+    data["more"], pictures = set_from(room_sheets(plan))
+    files |= pictures
     files["data.json"] = json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
     return files
+
+
+def room_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
+    """Give the sheets that the rooms add to the set, in the order of the questions."""
+    return ()
 
 
 def compass_height(paper: Paper) -> float:

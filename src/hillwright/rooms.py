@@ -1,0 +1,28 @@
+"""What each room found for one job: what answers and sheets are made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hillwright.estimate.model import Takeoff
+from hillwright.job.model import Job, OpenJob
+from hillwright.job.site import Site
+from hillwright.layout.model import Layout, SetOut
+from hillwright.terrain.model import Surface
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rooms:
+    """The results of all rooms, in the order of the stages."""
+
+    opened: OpenJob
+    site: Site
+    surface: Surface
+    layout: Layout
+    setout: SetOut
+    takeoff: Takeoff
+
+    @property
+    def job(self) -> Job:
+        """The job that they answer."""
+        return self.opened.job
