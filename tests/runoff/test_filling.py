@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from hillwright.errors import OutOfRange
-from hillwright.runoff.filling import drain
-from hillwright.runoff.flowgrid import STEPS, FlowGrid
+from hillwright.runoff.filling import _basins, _passes, drain
+from hillwright.runoff.flowgrid import STEPS, FlowGrid, steepest
 from hillwright.runoff.routing import fill_depressions
 
 
@@ -74,3 +74,15 @@ def test_every_node_is_led_out_without_going_in_a_circle(z):
 def test_what_is_no_grid_is_refused(z, what):
     with pytest.raises(OutOfRange, match=what):
         fill_depressions(z)
+
+
+def test_passes_of_equal_height_come_in_the_order_of_reading_on_every_processor():
+    z = np.random.default_rng(3).integers(0, 4, size=(120, 130)).astype(float)
+    grid = FlowGrid.of(z)
+    receiver, way = steepest(grid)
+    pit = ((way == 8).reshape(grid.z.shape) & grid.inside & ~grid.edge).reshape(-1)
+    first = _passes(grid, _basins(receiver, pit), way).a
+    height = grid.z.reshape(-1)[first]
+    same = np.diff(height) == 0
+    assert same.any() and (np.diff(height) >= 0).all()
+    assert (np.diff(first)[same] >= 0).all()

@@ -91,7 +91,8 @@ def _passes(grid: FlowGrid, basin: Cells, way: NDArray[np.int8]) -> _Passes:
     meets &= ~_NEXT_TO.take(way)
     # nodes are put in order, not their passes: they are fewer
     node = np.flatnonzero(meets).astype(np.int32)
-    node = node.take(np.argsort(z.take(node)))
+    # stable: of passes of equal height the choice must not hang on the processor
+    node = node.take(np.argsort(z.take(node), kind="stable"))
     bits = np.flatnonzero(np.unpackbits(meets.take(node)))
     a = node.take(bits >> 3)
     b = a + np.array(grid.offsets, np.int32).take(bits & 7)
