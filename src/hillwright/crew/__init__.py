@@ -1,0 +1,1 @@
+"""The crew room: lifts, haul, hours and days, in what order, and who does what."""
