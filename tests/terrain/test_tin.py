@@ -11,6 +11,7 @@ from hillwright.terrain.facets import (
     tin_on_grid,
     triangulated_height,
 )
+from hillwright.terrain.model import Tin
 from hillwright.terrain.surface_area import tin_area
 from hillwright.terrain.tin import triangulate
 
@@ -138,3 +139,21 @@ def test_ground_goes_on_beyond_the_edge_with_the_fall_of_the_hill():
 def test_asking_outside_the_spots_is_refused():
     with pytest.raises(OutOfRange, match="outside the spots"):
         triangulated_height(scattered(10, 1), np.array([99.0]), np.array([0.0]))
+
+
+def test_a_sliver_that_a_cut_breakline_leaves_says_no_height():
+    # found by the test above with seed 259: the sliver gave 1.219 where the line is at 1.21
+    xyz = np.array(
+        [
+            [2.0, 3.0, 1.0],
+            [5.79783205, 4.25557624, 1.43821139],
+            [3.8989160250000003, 3.6277881200000003, 1.2191057],
+            [2.04813202, 3.84511082, 0.07531008],
+            [6.93331472, 3.0, 0.89483387],
+        ]
+    )
+    tin = Tin(xyz, np.array([[0, 1, 2], [0, 2, 3], [0, 4, 1]]))
+    x = np.array([2.0 + 0.9494])
+    y = 3 + (x - 2) * (1.25557624 / 3.79783205)
+    expected = 1 + (x - 2) * (0.43821139 / 3.79783205)
+    np.testing.assert_allclose(heights_on_tin(tin, x, y), expected, atol=1e-6)

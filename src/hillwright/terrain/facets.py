@@ -15,6 +15,8 @@ from hillwright.terrain.tin import delaunay, index_of, oriented
 
 _AT_ONCE = 2_000_000  # candidate nodes held at once
 _INSIDE = -1e-9  # share of a corner that still counts as inside: nodes on edges are covered
+_NO_AREA = 1e-12  # [m2]
+_ON_EDGE = 1e-9  # rounding of a place on an edge [m]
 
 
 def _shares(a: Array, b: Array, c: Array, x: Array, y: Array) -> tuple[Array, Array]:
@@ -29,8 +31,11 @@ def heights_on_tin(tin: Tin, x: Array, y: Array) -> Array:
     """(k,) heights of triangulated ground at places; not a number off the triangles [m]."""
     x, y = np.atleast_1d(np.asarray(x, float)), np.atleast_1d(np.asarray(y, float))
     corners = tin.xyz[tin.triangles]
-    tree = shapely.STRtree(shapely.polygons(corners[:, [0, 1, 2, 0], :2]))
-    place, triangle = tree.query(shapely.points(x, y), predicate="intersects")
+    shapes = shapely.polygons(corners[:, [0, 1, 2, 0], :2])
+    # a cut breakline can leave triangles without area, in which no height can be read
+    corners, shapes = corners[(real := shapely.area(shapes) > _NO_AREA)], shapes[real]
+    tree = shapely.STRtree(shapes)
+    place, triangle = tree.query(shapely.points(x, y), predicate="dwithin", distance=_ON_EDGE)
     a, b, c = (corners[triangle, k] for k in range(3))
     v, w = _shares(a, b, c, x[place], y[place])
     z = np.full(len(x), np.nan)
