@@ -11,7 +11,9 @@ from hillwright.job.weather import read_weather
 from hillwright.job.weathercsv import read_csv
 from hillwright.watering.days import by_day, reference_of
 
-HEAD = "date, high (degC), low (degC), humidity (%), radiation (MJ/m2/day), wind 2m (m/s), rain (mm)"
+HEAD = (
+    "date, high (degC), low (degC), humidity (%), radiation (MJ/m2/day), wind 2m (m/s), rain (mm)"
+)
 
 
 def year(days=365, start=date(2021, 1, 1), head=HEAD, skip=(), change=None, warm=lambda c: c):
