@@ -211,7 +211,7 @@ def worksheet(
     area: ArrayLike,
     efficiency: ArrayLike,
     special: ArrayLike,
-    etaf: float = 0.55,
+    allowed: float = 0.55,
 ) -> Worksheet:
     """Fill in the worksheet that a plan checker reads.
 
@@ -219,14 +219,16 @@ def worksheet(
     ----------
     reference : float
         ET0 of the year. [m]
-    plant_factor, efficiency : (n,) array
-        PF and IE of each hydrozone. [-]
+    plant_factor : (n,) array
+        PF of each hydrozone. [-]
     area : (n,) array
         Of each hydrozone, on the map. [m2]
+    efficiency : (n,) array
+        IE of each, or one for all. [-]
     special : (n,) bool array
         The hydrozone is special landscape area. [-]
-    etaf : float
-        That the ordinance allows. [-]
+    allowed : float
+        ETAF that the ordinance allows. [-]
 
     Returns
     -------
@@ -236,10 +238,14 @@ def worksheet(
         ETAF times area. [m2]
     volume : (n,) array
         ETWU of each. [m3]
-    regular_area, site_area : float
-        Regular landscape area, and all of it. [m2]
-    regular_etaf, site_etaf : float
-        Their mean ETAF; 0 where there is no such area. [-]
+    regular_area : float
+        Regular landscape area. [m2]
+    regular_etaf : float
+        Its mean ETAF; 0 where there is none. [-]
+    site_area : float
+        All of it. [m2]
+    site_etaf : float
+        Its mean ETAF; 0 where there is none. [-]
     total, allowance : float
         ETWU and MAWA. [m3]
     complies : bool
@@ -262,7 +268,7 @@ def worksheet(
     )
     regular, site = float(ha[~sla].sum()), float(ha.sum())
     total = float(weighted.sum() * gallon)
-    most = float(allowance(reference, site, float(ha[sla].sum()), etaf))
+    most = float(allowance(reference, site, float(ha[sla].sum()), allowed))
     return Worksheet(
         each,
         weighted,
