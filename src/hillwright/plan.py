@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any, TypeVar
 
 from hillwright.answers.model import Answer
@@ -17,12 +17,15 @@ from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
 from hillwright.job.model import Job, OpenJob
+from hillwright.job.rainread import read_rain
 from hillwright.job.sidecar import read_site
 from hillwright.layout.model import CellShape
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
 from hillwright.rooms import Rooms
+from hillwright.runoff.drains import lay_drains
+from hillwright.runoff.stage import where_rain_goes
 from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
 
@@ -31,7 +34,7 @@ T = TypeVar("T")
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
 TAPE_READ = {"us": 0.01 * 0.3048, "metric": 1e-3}  # what a tape is read to [m]
-STAGES = ("ground", "layout", "set-out", "takeoff")
+STAGES = ("ground", "layout", "set-out", "runoff", "drains", "takeoff")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -125,7 +128,10 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
             progress(stage, STAGES.index(stage) / len(STAGES))
 
     tell("ground")
-    site = read_site(opened)
+    read = read_site(opened)
+    # the outlet is for the drains alone: where it lies moves no cell
+    site = replace(read, outlet=None)
+    rain_files = read_rain(opened)
     c = job.cell
     surface = memo.stage(
         "ground", make_surface, site, c.width, c.run, c.max_gap, job.grading.smooth
@@ -136,12 +142,20 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += layout.warnings
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
+    tell("runoff")
+    runoff = memo.stage(
+        "runoff", where_rain_goes, surface, layout, job.soil, job.rain, job.drains.crest, rain_files
+    )
+    tell("drains")
+    drainage = memo.stage(
+        "drains", lay_drains, surface, layout, runoff, job.drains, read.outlet
+    )
     tell("takeoff")
-    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces)
+    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, drainage)
     if progress:
         progress("done", 1.0)
-    said += setout.warnings
-    rooms = Rooms(opened, site, surface, layout, setout, takeoff)
+    said += (*setout.warnings, *runoff.warnings, *drainage.warnings)
+    rooms = Rooms(opened, site, surface, layout, setout, runoff, drainage, takeoff)
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     workings = {w.figure: w for room in parts for w in getattr(room, "workings", ())}
     warnings = tuple(in_units(warning, job.units) for warning in said)

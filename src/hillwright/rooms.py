@@ -8,6 +8,8 @@ from hillwright.estimate.model import Takeoff
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout, SetOut
+from hillwright.runoff.drainmodel import Drainage
+from hillwright.runoff.model import Runoff
 from hillwright.terrain.model import Surface
 
 
@@ -20,6 +22,8 @@ class Rooms:
     surface: Surface
     layout: Layout
     setout: SetOut
+    runoff: Runoff
+    drainage: Drainage
     takeoff: Takeoff
 
     @property

@@ -7,9 +7,11 @@ from typing import NamedTuple
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
+from hillwright.estimate.drainage import drain_lines
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
+from hillwright.runoff.drainmodel import Drainage
 
 SIDES = ("upper", "right", "lower", "left")  # in the order of the corners, looking uphill
 _COUNTED = "count of the cells laid (exact)"
@@ -24,7 +26,9 @@ class Edges(NamedTuple):
     open: Array  # (n, 4) length of each side without a neighbour; 0 for a trimmed cell [m]
 
 
-def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
+def take_off(
+    layout: Layout, edge_pieces: bool = True, drainage: Drainage | None = None
+) -> Takeoff:
     """Stage: count what to order.
 
     Parameters
@@ -33,11 +37,13 @@ def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
         The cells and their clips.
     edge_pieces : bool
         Order a piece for every outer edge.
+    drainage : Drainage, optional
+        The drains, with their linings and stones.
 
     Returns
     -------
     Takeoff
-        Whole cells, trimmed cells apart from them, clips, and edge pieces by side.
+        Whole cells, trimmed cells apart from them, clips, edge pieces by side, drains.
     """
     whole = ~layout.trimmed
     lines = [_cells(layout, whole)]
@@ -57,6 +63,8 @@ def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
         more, why = _edge_lines(layout, whole)
         lines += more
         workings += why
+    if drainage is not None:
+        lines += drain_lines(drainage)
     return Takeoff(tuple(lines), tuple(workings))
 
 

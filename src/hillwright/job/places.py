@@ -27,7 +27,7 @@ _IN_DEGREES = (
     "give them in the GeoJSON outline, or the survey in a projected system",
 )
 _CHOSEN = {"string", "fixed_rows", "fixed_cell", "keep", "leave_out"}
-_PLACES = {"corners", "centre", "A", "B", "start", "end", *_CHOSEN}
+_PLACES = {"corners", "centre", "A", "B", "start", "end", "outlet", *_CHOSEN}
 _FOOT = re.compile(r"""\d\s*(ft|foot|feet|'|in|inch|inches|"|yd|yard)\s*$""")
 _SMALLEST, _LARGEST = 1.0, 1000.0  # a hillside that one crew plants [m]
 
@@ -108,7 +108,7 @@ def refuse_other_foot(opened: OpenJob, system: System, numbers: Array) -> None:
         return
     raw = tomllib.loads(read_text(opened.path))
     named = [(f"exclusion {i}", e) for i, e in enumerate(raw.get("exclusion", []), 1)]
-    named += [(k, raw.get(k, {})) for k in ("outline", "benchmarks", "base_line", "layout")]
+    named += [(k, raw.get(k, {})) for k in ("outline", "benchmarks", "base_line", "layout", "drains")]
     for table, values in named:
         for key in _PLACES & set(values):
             for text in _texts(values[key]):
@@ -196,6 +196,7 @@ def assemble(
         fixed_cell=single(choices.fixed_cell, "layout.fixed_cell"),
         keep=local(choices.keep, "layout.keep"),
         leave_out=local(choices.leave_out, "layout.leave_out"),
+        outlet=single(job.drains.outlet, "drains.outlet"),
     )
 
 

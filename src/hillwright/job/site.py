@@ -99,3 +99,4 @@ class Site:
     fixed_cell: Array | None  # (2,) a cell's upper left corner, looking uphill [m]
     keep: Array  # (k, 2) [m]
     leave_out: Array  # (k, 2) [m]
+    outlet: Array | None = None  # (2,) where drains may let their water out [m]

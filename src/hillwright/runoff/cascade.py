@@ -107,7 +107,7 @@ def march(
     watch = np.flatnonzero(sort < watched)
     watch_ends = np.searchsorted(watch, starts)
 
-    state = _State(s, dt)
+    state = State(s, dt)
     spilled, first = np.zeros(n), np.full(n, np.inf)
     leaves = np.zeros((len(spill.exits), steps))
     frames = np.empty((2, len(shown), len(watch)), np.float32)
@@ -155,7 +155,7 @@ def march(
     )
 
 
-class _State:
+class State:
     """Water on, in and under the soil of cells, as depths over their plan area [m]."""
 
     def __init__(self, soils: Soils, dt: float) -> None:
@@ -167,9 +167,9 @@ class _State:
         self.through = soils.room <= 0  # the front has come through to the ground
         self.layered = bool(np.isfinite(soils.room).any())
 
-    def part(self, first: int, last: int) -> _State:
+    def part(self, first: int, last: int) -> State:
         """Give the same state of some of the cells: what changes there changes here."""
-        part = object.__new__(_State)
+        part = object.__new__(State)
         part.soils = self.soils.at(slice(first, last))
         part.layered = self.layered
         for name in ("k_dt", "g_dt", "full", "pond", "soak", "deep", "through"):

@@ -179,7 +179,7 @@ def _data(
         "marks": {**tables.marks(setout, system), "notes": [words.MARKS]},
         "takeoff": {
             "head": ["item", "count", "unit", "each", "for rows", "note"],
-            "rows": tables.takeoff_rows(plan.takeoff),
+            "rows": tables.takeoff_rows(plan.takeoff, system),
         },
         "spots": {
             "head": [
