@@ -82,7 +82,7 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
     worked: tuple[Memo, Plan], opened: OpenJob
 ) -> None:
     stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
-    assert stages == ["layout", "set-out", "takeoff"]
+    assert stages == ["layout", "set-out", "runoff", "drains", "takeoff"]
     assert plan.surface is worked[1].surface
     assert plan.layout.searched != worked[1].layout.searched
 
@@ -92,6 +92,27 @@ def test_a_limit_that_changes_no_cell_stops_at_the_layout(
 ) -> None:
     at_most = opened.job.layout.max_tilt + 1e-12
     assert redone(worked, changed(opened, "layout", max_tilt=at_most))[0] == ["layout"]
+
+
+@pytest.mark.parametrize(
+    ("section", "keys", "stages"),
+    [
+        ("rain", {"ground_cover": 0.5}, ["runoff", "drains"]),
+        ("rain", {"event": ""}, []),
+        ("soil", {"texture": "sandy loam"}, ["runoff", "drains", "takeoff"]),
+        ("drains", {"crest": "always"}, ["runoff", "drains", "takeoff"]),
+        ("drains", {"slope": 0.03}, ["drains", "takeoff"]),
+        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "takeoff"]),
+    ],
+)
+def test_what_is_said_of_rain_and_drains_redoes_the_water_alone(
+    worked: tuple[Memo, Plan],
+    opened: OpenJob,
+    section: str,
+    keys: dict[str, Any],
+    stages: list[str],
+) -> None:
+    assert redone(worked, changed(opened, section, **keys))[0] == stages
 
 
 def test_grading_redoes_everything(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
@@ -124,7 +145,7 @@ def test_every_working_is_named_by_its_figure_and_none_hides_another(
     worked: tuple[Memo, Plan],
 ) -> None:
     plan = worked[1]
-    rooms = (plan.surface, plan.layout, plan.setout, plan.takeoff)
+    rooms = (plan.surface, plan.layout, plan.setout, plan.runoff, plan.drainage, plan.takeoff)
     figures = [w.figure for room in rooms for w in room.workings]
     assert figures == list(plan.workings)  # a name given twice would show fewer here
     assert all(name == w.figure for name, w in plan.workings.items())
@@ -142,7 +163,7 @@ def test_all_that_the_rooms_warn_of_arrives_in_the_jobs_units(
 ) -> None:
     # cells that bridge nothing: the layout warns too
     _, plan = redone(worked, changed(opened, "cell", max_gap=0.001))
-    rooms = (plan.surface, plan.layout, plan.setout)
+    rooms = (plan.surface, plan.layout, plan.setout, plan.runoff, plan.drainage)
     said = [warning for room in rooms for warning in room.warnings]
     assert any(plan.layout.warnings)
     assert any(plan.setout.warnings)

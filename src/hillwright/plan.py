@@ -147,9 +147,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         "runoff", where_rain_goes, surface, layout, job.soil, job.rain, job.drains.crest, rain_files
     )
     tell("drains")
-    drainage = memo.stage(
-        "drains", lay_drains, surface, layout, runoff, job.drains, read.outlet
-    )
+    drainage = memo.stage("drains", lay_drains, surface, layout, runoff, job.drains, read.outlet)
     tell("takeoff")
     takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, drainage)
     if progress:

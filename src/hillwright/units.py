@@ -367,6 +367,7 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "1/m2": {"us": (_FT**2, "1/ft²", 6), "metric": (1.0, "1/m²", 6)},
     "N": {"us": (1 / _LBF, "lbf", 0), "metric": (1e-3, "kN", 2)},
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
+    "Pa.small": {"us": (_FT**2 / _LBF, "psf", 2), "metric": (1.0, "Pa", 1)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
     "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
     "degC": {"us": (1.0, "°C", 1), "metric": (1.0, "°C", 1)},

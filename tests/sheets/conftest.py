@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -12,8 +12,13 @@ import pytest
 
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.job.model import Job, OpenJob
+from hillwright.job.rainread import RainFiles
 from hillwright.job.site import Exclusion, Frame, Site
 from hillwright.layout.model import CellShape, Layout, LeftOut, Seam, SetOut
+from hillwright.runoff.drainmodel import Drainage
+from hillwright.runoff.drains import lay_drains
+from hillwright.runoff.model import Runoff
+from hillwright.runoff.stage import where_rain_goes
 from hillwright.terrain.heightfield import HeightField, Window
 from hillwright.terrain.model import Spot, Surface, Tin
 
@@ -30,9 +35,16 @@ class FakePlan:
     surface: Surface
     layout: Layout
     setout: SetOut
+    runoff: Runoff
+    drainage: Drainage
     takeoff: Takeoff
     answers: tuple
     warnings: tuple[str, ...]
+
+    @property
+    def job(self) -> Job:
+        """The job that it answers."""
+        return self.opened.job
 
 
 def height(x, y):
@@ -240,16 +252,28 @@ def make_plan(
             caution="Ask a licensed geotechnical engineer.",
         ),
     )
+    runoff = rained_on(surface, layout, job)
     return FakePlan(
         OpenJob(job=job, path=Path("hill.toml")),
         site_read,
         surface,
         layout,
         setout,
+        runoff,
+        lay_drains(surface, layout, runoff, job.drains, None),
         takeoff,
         answers,
         surface.warnings,
     )
+
+
+def rained_on(surface, layout, job):
+    """Let it rain; on the first cells only where there are more than any sheet holds."""
+    few = layout
+    if len(layout.row) > 5000:
+        names = ("corners", "row", "number", "panel", "anchored", "trimmed")
+        few = replace(layout, **{name: getattr(layout, name)[:100] for name in names})
+    return where_rain_goes(surface, few, job.soil, job.rain, job.drains.crest, RainFiles())
 
 
 def make_setout(layout, keep, quads, w, top):

@@ -26,9 +26,7 @@ class Edges(NamedTuple):
     open: Array  # (n, 4) length of each side without a neighbour; 0 for a trimmed cell [m]
 
 
-def take_off(
-    layout: Layout, edge_pieces: bool = True, drainage: Drainage | None = None
-) -> Takeoff:
+def take_off(layout: Layout, edge_pieces: bool = True, drainage: Drainage | None = None) -> Takeoff:
     """Stage: count what to order.
 
     Parameters

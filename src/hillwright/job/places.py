@@ -108,7 +108,9 @@ def refuse_other_foot(opened: OpenJob, system: System, numbers: Array) -> None:
         return
     raw = tomllib.loads(read_text(opened.path))
     named = [(f"exclusion {i}", e) for i, e in enumerate(raw.get("exclusion", []), 1)]
-    named += [(k, raw.get(k, {})) for k in ("outline", "benchmarks", "base_line", "layout", "drains")]
+    named += [
+        (k, raw.get(k, {})) for k in ("outline", "benchmarks", "base_line", "layout", "drains")
+    ]
     for table, values in named:
         for key in _PLACES & set(values):
             for text in _texts(values[key]):

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
+from hillwright.errors import Problem, SurveyError
 from hillwright.job.files import find, read_text
 from hillwright.job.model import OpenJob
 from hillwright.job.rainevent import RainEvent, read_event
 from hillwright.job.rainfall import RainTable, read_rainfall
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,14 +29,23 @@ def read_rain(opened: OpenJob) -> RainFiles:
     Raises
     ------
     SurveyError
-        A file that is missing or cannot be read; everything wrong in one file is told together.
+        A file that is missing or cannot be read; everything wrong in both is told together.
     """
     rain = opened.job.rain
-    table = event = None
-    if rain.table.strip():
-        path = find(opened.path, rain.table, "rain.table")
-        table = read_rainfall(read_text(path), path.name)
-    if rain.event.strip():
-        path = find(opened.path, rain.event, "rain.event")
-        event = read_event(read_text(path), path.name)
+    problems: list[Problem] = []
+
+    def read(name: str, key: str, reader: Callable[[str, str], T]) -> T | None:
+        if not name.strip():
+            return None
+        try:
+            path = find(opened.path, name, f"rain.{key}")
+            return reader(read_text(path), path.name)
+        except SurveyError as error:
+            problems.extend(error.problems)
+            return None
+
+    table = read(rain.table, "table", read_rainfall)
+    event = read(rain.event, "event", read_event)
+    if problems:
+        raise SurveyError.all(problems)
     return RainFiles(table, event)

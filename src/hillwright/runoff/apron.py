@@ -28,8 +28,8 @@ class Apron(NamedTuple):
 
 @method(
     title="Apron of stones behind an outlet",
-    equation="D50 = 0.2 D (Q / (sqrt(g) D^2.5))^(4/3) (D/TW), TW 0.4 to 1.0 D; length and thickness "
-    "by class of stone; width 3 D + 2/3 L",
+    equation="D50 = 0.2 D (Q / (sqrt(g) D^2.5))^(4/3) (D/TW), TW 0.4 to 1.0 D; length and "
+    "thickness by class of stone; width 3 D + 2/3 L",
     source="Fletcher and Grace 1972; FHWA 2006, HEC-14 3rd ed., section 10.2 (equation seen, "
     "Table 10.1 from memory)",
 )

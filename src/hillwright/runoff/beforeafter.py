@@ -12,7 +12,7 @@ from hillwright.job.water import Rain
 from hillwright.runoff.concentration import sheet_limit, travel_times
 from hillwright.runoff.cover import grass_cover
 from hillwright.runoff.curvenumber import number_range, runoff_depth, tabled_number, weighted_runoff
-from hillwright.runoff.designrain import DesignRain, hardest
+from hillwright.runoff.designrain import DesignRain, intensity_of
 from hillwright.runoff.given import one_of
 from hillwright.runoff.hillsoil import HillSoil
 from hillwright.runoff.lsfactor import ls_range
@@ -64,9 +64,7 @@ def today(rain: Rain, group: str) -> tuple[CoverState, Range]:
         least, most = min(cover + 0.1, 1.0), max(cover - 0.1, 0.0)
         c = tuple(float(grass_cover(g)) for g in (least, cover, most))
         words_ = f"as it lies today, {100 * cover:.0f} % of the ground covered"
-        bare = replace(
-            bare, words=words_, ground_cover=(least, cover, most), c=(c[0], c[1], c[2])
-        )
+        bare = replace(bare, words=words_, ground_cover=(least, cover, most), c=(c[0], c[1], c[2]))
     if not rain.cover_now.strip():
         return bare, state_numbers(bare, group)
     name = one_of("rain.cover_now", rain.cover_now, words("curve_numbers", "cover", "cover"))
@@ -153,7 +151,7 @@ def _state(
         peak = float(graphical_peak(area, best, time, rain.depth, rain.peak_shape).peak.sum())
     soil_word = _FARM_SOIL[soil.group]
     c = sum(a * farm_coefficient(s.farm, soil_word) for a, s, _ in parts) / hill.area
-    intensity = hardest(rain.time, rain.rain, max(time, LEAST_TIME))
+    intensity = intensity_of(rain, max(time, LEAST_TIME))
     loss, ls, beside = _loss(state, now[0], asked, soil, hill)
     return HillState(
         name="today" if key == "bare" and covered else state.name,
@@ -204,8 +202,9 @@ def roughness(state: CoverState) -> float:
 def _loss(
     state: CoverState, now: CoverState, asked: Rain, soil: HillSoil, hill: HillShape
 ) -> tuple[Range, Range, float]:
-    """Give the yearly loss of the hill [kg] (R = 1 where it is not known), its LS, and the loss
-    beside the cells.
+    """Give the yearly loss of the hill [kg], its LS, and the loss beside the cells [kg].
+
+    R counts as 1 where it is not known.
     """
     r = 1.0 if asked.erosivity is None else asked.erosivity
     whole = (np.array([hill.length]), np.array([hill.slope]))

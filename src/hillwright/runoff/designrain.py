@@ -15,8 +15,15 @@ from hillwright.runoff.storms import frequency, rain_in, rain_once_in
 
 DAY, HOUR = 86400.0, 3600.0
 # rain where none is given, the same for every job: invented, a day of 100 mm with its bursts
-COMPARED = ((300.0, 0.012), (900.0, 0.025), (1800.0, 0.035), (HOUR, 0.045), (6 * HOUR, 0.07), (DAY, 0.1))
-_STEPS = 288  # of a storm: 5 minutes of a day, no coarser than the shortest tabled rain
+COMPARED = (
+    (300.0, 0.012),
+    (900.0, 0.025),
+    (1800.0, 0.035),
+    (HOUR, 0.045),
+    (6 * HOUR, 0.07),
+    (DAY, 0.1),
+)
+STEPS = 720  # of a day: 2 minutes, as a burst fills the cells before its own 5 minutes are over
 _SHARPEST = "II"  # of the regional shapes of 24 hours: our choice where none is named
 _RIGHT = "add that return period to rain.depths, or ask for one that is there"
 
@@ -115,13 +122,16 @@ def column(rainfall: Rainfall, period: float, of: Array | None = None) -> tuple[
     return frequency(rainfall.durations[has], found[has])
 
 
-def storm_of(durations: Array, depths: Array, shape: str) -> Storm:
-    """Make the storm of one return period: a day, or as long as the longest rain known."""
+def storm_of(durations: Array, depths: Array, shape: str, most: int = STEPS) -> Storm:
+    """Make the storm of one return period: a day, or as long as the longest rain known.
+
+    ``most`` is the number of steps of a day; a shorter storm has fewer, and 60 at least.
+    """
     if shape != "nested":
         day = float(rain_in(durations, depths, DAY).depth)
-        return regional_storm(day, shape, DAY / _STEPS)
+        return regional_storm(day, shape, DAY / most)
     duration = float(min(DAY, durations[-1]))
-    steps = int(np.clip(round(duration / (DAY / _STEPS)), 60, _STEPS))
+    steps = int(np.clip(round(duration / (DAY / most)), 60, most))
     return nested_storm(durations, depths, duration, duration / steps)
 
 
@@ -192,6 +202,13 @@ def hardest(time: Array, rain: Array, window: float) -> float:
     ends = np.union1d(at, np.clip(at + window, 0.0, at[-1]))
     within = np.interp(ends, at, total) - np.interp(ends - window, at, total)
     return float(within.max() / window)
+
+
+def intensity_of(rain: DesignRain, window: float) -> float:
+    """Give the greatest mean intensity over a time [s]: by the table, else of the storm [m/s]."""
+    if rain.shape == "nested" and window <= rain.durations[-1]:
+        return float(rain_in(rain.durations, rain.depths, window).intensity)
+    return hardest(rain.time, rain.rain, window)
 
 
 def _two_year(rainfall: Rainfall, durations: Array, depths: Array) -> tuple[float, str]:

@@ -143,8 +143,8 @@ def _lay(
     deepest = float(bed.cut.max())
     if deepest > DEEP:
         text += (
-            f"Its bed lies up to {deepest:.2f} m deep where the ground rises against its fall: bend "
-            "the line down the slope there, or let it fall both ways.",
+            f"Its bed lies up to {deepest:.2f} m deep where the ground rises against its fall: "
+            "bend the line down the slope there, or let it fall both ways.",
         )
     if kind_velocity > 3.0:
         text += (
@@ -233,7 +233,7 @@ def _at_steepest(
 def _lead(
     one: _Asked, start: Array, surface: Surface, flow: float, outlet: Array | None
 ) -> tuple[Lead | None, Array, list[str]]:
-    """Lead the water from the end of a ditch to the outlet: a ditch, or a pipe where it is steep."""
+    """Lead the water from a ditch to the outlet: in a ditch, or a pipe where it is steep."""
     if outlet is None:
         return None, _NO_LINE, []
     run = float(np.hypot(*(outlet - start)))

@@ -8,6 +8,8 @@ from hillwright.runoff.channels import full_pipe
 from hillwright.runoff.ditch import size_ditch
 from hillwright.runoff.drainmodel import Drain
 
+_TAGS = {"depth": "m.small", "freeboard": "m.small", "shear": "Pa.small"}  # read better so
+
 
 def workings(drains: tuple[Drain, ...]) -> tuple[Working, ...]:
     """Give the working of every figure of the drains."""
@@ -26,7 +28,13 @@ def _of(drain: Drain) -> list[Working]:
     note = f"Design flow: {drain.of}. Lining: {ditch.lining}."
     made = [
         Working.of(
-            f"{name}.{what}", size_ditch, given, getattr(ditch, what), output=what, note=note
+            f"{name}.{what}",
+            size_ditch,
+            given,
+            getattr(ditch, what),
+            output=what,
+            unit=_TAGS.get(what, ""),
+            note=note,
         )
         for what in ("depth", "freeboard", "top_width", "velocity", "shear")
     ]

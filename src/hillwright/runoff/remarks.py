@@ -22,7 +22,7 @@ def storm_words(rain: DesignRain) -> str:
     """Say which storm it is, as in "10-year storm of 0.107 m in 24 h"."""
     hours = rain.duration / HOUR
     span = f"{hours:g} h" if hours >= 1 else f"{rain.duration / 60:g} min"
-    return f"{rain.period:g}-year storm of {1e3 * rain.depth:.0f} mm in {span}"
+    return f"{rain.period:g}-year storm of {1e3 * rain.depth:.1f} mm in {span}"
 
 
 def assumptions(
@@ -35,7 +35,7 @@ def assumptions(
     )  # fmt: skip
     if not rain.given:
         said.append(
-            f"Rain: invented, {1e3 * rain.depth:.0f} mm in 24 h, {spread}, the same for every job "
+            f"Rain: invented, {1e3 * rain.depth:.1f} mm in 24 h, {spread}, the same for every job "
             "without rain of its own."
         )
     else:

@@ -202,4 +202,3 @@ def _threshold(
     soils = soils_of(fill_water(), ground.water, soil, hold, n)
     enters = entry_shares(c, layout.row) / rows.area * (0.0 if above.drained else above.area)
     return spill_threshold(soils, layout.row, rainfall, asked, enters, above.curve_number)
-

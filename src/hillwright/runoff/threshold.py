@@ -13,6 +13,7 @@ from hillwright.runoff.designrain import Rainfall, column, storm_of, storm_shape
 from hillwright.runoff.hyetograph import Storm
 from hillwright.runoff.model import Threshold
 
+_STEPS = 288  # of a day: whether something spills needs no finer ones
 _TRACE = 1e-9  # thinner spills are rounding [m]
 
 
@@ -57,7 +58,7 @@ def _storms(rainfall: Rainfall, asked: Rain) -> tuple[list[float], list[Storm]]:
     for period in rainfall.years.tolist():
         try:
             durations, depths = column(rainfall, period)
-            storm = storm_of(durations, depths, storm_shape(asked, durations))
+            storm = storm_of(durations, depths, storm_shape(asked, durations), _STEPS)
         except OutOfRange:  # known for a few durations only: no storm can be made of it
             continue
         years.append(period)

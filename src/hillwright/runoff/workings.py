@@ -97,12 +97,14 @@ def _state(found: Runoff, s: HillState, asked: Rain) -> list[Working]:
         "The ground beside the cells stays as it is today; its runoff is weighted by its area."
     )  # fmt: skip
     number = s.curve_number[1]
+    covers: dict[str, float | int | str] = {"rain": rain.depth, "curve_number": number}
+    if not whole:
+        covers["area"] = found.cells / found.area
     made = [
         Working.of(
             f"runoff.depth.{key}",
             runoff_depth if whole else weighted_runoff,
-            {"rain": rain.depth, "curve_number": number}
-            | ({} if whole else {"area": found.cells / found.area}),
+            covers,
             s.runoff[1],
             output="runoff",
             unit="m.small",
@@ -118,6 +120,9 @@ def _state(found: Runoff, s: HillState, asked: Rain) -> list[Working]:
             "concentration, no shorter than 5 minutes.",
         ),
     ]
+    # areas may be in any unit: here the share of the hill that lies under cells
+    shares = tuple(replace(n, unit="%") if n.name == "area" else n for n in made[0].given)
+    made[0] = replace(made[0], given=shares)
     if np.isfinite(s.peak):
         given: dict[str, float | int | str] = {
             "area": found.area,
@@ -176,10 +181,11 @@ def _soil(found: Runoff, s: HillState, asked: Rain) -> Working:
             note=f"R is not given: a share of what the hill loses today. {spread}",
         )
     low, high = s.loss[0] / s.loss[1], s.loss[2] / s.loss[1]
+    given = {"erosivity": asked.erosivity, **given}
     return Working.of(
         f"runoff.soil.{s.key}",
         soil_loss,
-        {"erosivity": asked.erosivity} | given,
+        given,
         s.loss[1] / found.area,
         note=f"Mean of the hill in a year; {low:.0%} to {high:.0%} of it is as likely. {spread}",
     )

@@ -14,6 +14,7 @@ from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
 from hillwright.sheets.marks import LAYERS
 from hillwright.sheets.plan_sheet import PlanSheet
+from hillwright.sheets.rain import rain_sheet
 from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, scale_text
 from hillwright.sheets.section import section_sheet
 from hillwright.sheets.svg import svg
@@ -79,7 +80,7 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
 
 def room_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return ()
+    return (rain_sheet(plan),)
 
 
 def compass_height(paper: Paper) -> float:
