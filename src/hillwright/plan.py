@@ -16,6 +16,7 @@ from hillwright.answers.ten import answers
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
+from hillwright.job.around import read_around
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
 from hillwright.job.sidecar import read_site
@@ -131,7 +132,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     read = read_site(opened)
     # the outlet is for the drains alone: where it lies moves no cell
     site = replace(read, outlet=None)
-    rain_files = read_rain(opened)
+    rain_files, around = read_rain(opened), read_around(opened, site)
     c = job.cell
     surface = memo.stage(
         "ground", make_surface, site, c.width, c.run, c.max_gap, job.grading.smooth
@@ -144,7 +145,15 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     tell("runoff")
     runoff = memo.stage(
-        "runoff", where_rain_goes, surface, layout, job.soil, job.rain, job.drains.crest, rain_files
+        "runoff",
+        where_rain_goes,
+        surface,
+        layout,
+        job.soil,
+        job.rain,
+        job.drains.crest,
+        rain_files,
+        around,
     )
     tell("drains")
     drainage = memo.stage("drains", lay_drains, surface, layout, runoff, job.drains, read.outlet)

@@ -130,8 +130,8 @@ def _on_rows(found: Runoff, storm: str, system: System) -> list[str]:
         f"{_volume(s.fill, system)}, {_volume(s.ground, system)} goes into the ground. Peak "
         f"{_flow(s.rows.peak, system)}, without the rows {_flow(s.bare.peak, system)}.",
         f"The cells hold {_volume(hold, system)} of water on their soil, "
-        f"{_depth(hold / found.cells, system)} over their area: a storm is caught in the pores of "
-        "the fill, not behind the walls.",
+        f"{_depth(hold / found.cells, system)} over their area: little stands behind the walls, "
+        "fill and ground must take the rest.",
         _first(found, s, system),
     ]
     if found.event is not None:

@@ -18,6 +18,7 @@ _FILES = (  # keys that name a file beside the job
     ("outline", "file"),
     ("rain", "table"),
     ("rain", "event"),
+    ("rain", "map"),
 )
 
 

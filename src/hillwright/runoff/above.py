@@ -74,19 +74,31 @@ def _area(
         return asked.water_from_above, "given", True, np.empty(0)
     if len(layout.top_string) < 2:
         return 0.0, "surface", False, np.empty(0)
-    found = _routed(surface, layout.top_string)
+    found, whole = _routed(surface, layout.top_string)
     how = "surface"
     if around is not None:
-        wide = area_above(around.heights, around.dx, around.x0, around.y0, layout.top_string)
-        if wide.area >= found.area or not found.whole:
-            found, how = wide, "map"
-    return max(found.area, 0.0), how, found.whole, np.asarray(found.along)
+        wide = _drains_to(around.heights, around.dx, around.x0, around.y0, layout.top_string)
+        if wide[0].area >= found.area or not whole:
+            (found, whole), how = wide, "map"
+    return max(found.area, 0.0), how, whole, np.asarray(found.along)
 
 
-def _routed(surface: Surface, line: Array) -> Catchment:
+def _drains_to(
+    heights: Array, step: float, x0: float, y0: float, line: Array
+) -> tuple[Catchment, bool]:
+    """Give what drains over a line, and whether the heights reach up to its divide.
+
+    Multiple flow spreads a trace of everything everywhere; one way for each node does not, so
+    that one tells whether ground at the border belongs to it.
+    """
+    found = area_above(heights, step, x0, y0, line)
+    return found, area_above(heights, step, x0, y0, line, scheme="d8").whole
+
+
+def _routed(surface: Surface, line: Array) -> tuple[Catchment, bool]:
     ground = surface.ground
     if not isinstance(ground, HeightField):
         raise TypeError("the ground is no height field")
     skip = max(1, int(np.ceil(np.sqrt(ground.heights.size / _NODES))))
     heights = np.where(surface.supported, ground.heights, np.nan)[::skip, ::skip]
-    return area_above(heights, ground.step * skip, ground.x0, ground.y0, line)
+    return _drains_to(heights, ground.step * skip, ground.x0, ground.y0, line)

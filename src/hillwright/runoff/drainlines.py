@@ -13,6 +13,7 @@ from hillwright.terrain.model import Ground
 
 _PIECE = 0.5  # of ditch, told apart by its fall [m]
 REACH = 3.0  # that a ditch leaves the cells by to follow the contour; our choice [m]
+_GENTLE, _GENTLEST = 2.5, 0.05  # times its gradient, or so much, is a ditch let fall; our choice
 CLEAR = 0.3  # between a drain's brim and cells or string; common practice, no source [m]
 
 
@@ -174,7 +175,9 @@ def _pieces(line: Array) -> tuple[Array, Array]:
 
 
 def bed_of(line: Array, ground: Ground, gradient: float, depth: float) -> Bed:
-    """Lay the bed of a ditch: as shallow as can be, and falling by at least its gradient.
+    """Lay the bed of a ditch: as shallow as can be, and falling evenly enough.
+
+    It falls by its gradient at least, and by twice and a half of that, or 5 %, at most.
 
     Parameters
     ----------
@@ -196,4 +199,7 @@ def bed_of(line: Array, ground: Ground, gradient: float, depth: float) -> Bed:
         z = np.interp(along, along[known], z[known])
     # the lowest of all places before it, each with the fall from there on
     bed = np.minimum.accumulate(z - depth + gradient * along) - gradient * along
+    # and dug deeper before a steep place, as far as that keeps its fall gentle
+    most = max(_GENTLE * gradient, _GENTLEST)
+    bed = np.minimum.accumulate((bed + most * along)[::-1])[::-1] - most * along
     return Bed(frozen(along), frozen(z), frozen(bed))

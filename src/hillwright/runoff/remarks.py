@@ -113,7 +113,7 @@ def cautioned(crest: str, above: FromAbove) -> tuple[str, ...]:
     if not above.whole:
         said.append(
             "The survey ends below the divide: more ground than was measured may drain onto row 1. "
-            "Walk up it in the rain, and give rain.water_from_above."
+            "Walk up it in the rain, and give rain.water_from_above, or a height map in rain.map."
         )
     if above.needed and crest == "never":
         said.append(

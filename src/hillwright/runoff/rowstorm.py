@@ -121,7 +121,8 @@ def storm_on_rows(
     Notes
     -----
     Fill: Green-Ampt until the wetting front comes through, then as fast as wet soil passes water
-    on and the ground below takes it; what is above field capacity drains. Ground: Green-Ampt.
+    on and the ground below takes it; what is above field capacity drains. Ground: Green-Ampt,
+    in two layers with the wet fill where that is the faster of the two.
     Water standing in a cell does not speed up the front, and nothing evaporates.
     """
     c = checked_corners(corners)
