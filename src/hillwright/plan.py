@@ -23,6 +23,7 @@ from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
 from hillwright.rooms import Rooms
+from hillwright.stability.stage import assess
 from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
 
@@ -31,7 +32,7 @@ T = TypeVar("T")
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
 TAPE_READ = {"us": 0.01 * 0.3048, "metric": 1e-3}  # what a tape is read to [m]
-STAGES = ("ground", "layout", "set-out", "takeoff")
+STAGES = ("ground", "layout", "set-out", "stability", "takeoff")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,12 +137,18 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += layout.warnings
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
+    said += setout.warnings
+    tell("stability")
+    stability = memo.stage(
+        "stability", assess, surface, layout, job.soil, job.checklist, job.holding
+    )
+    said += stability.warnings
     tell("takeoff")
-    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces)
+    bars = (stability.anchoring, job.holding)
+    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, *bars)
     if progress:
         progress("done", 1.0)
-    said += setout.warnings
-    rooms = Rooms(opened, site, surface, layout, setout, takeoff)
+    rooms = Rooms(opened, site, surface, layout, setout, stability, takeoff)
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     workings = {w.figure: w for room in parts for w in getattr(room, "workings", ())}
     warnings = tuple(in_units(warning, job.units) for warning in said)

@@ -8,6 +8,7 @@ from hillwright.estimate.model import Takeoff
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout, SetOut
+from hillwright.stability.model import Stability
 from hillwright.terrain.model import Surface
 
 
@@ -20,6 +21,7 @@ class Rooms:
     surface: Surface
     layout: Layout
     setout: SetOut
+    stability: Stability
     takeoff: Takeoff
 
     @property

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.rooms import Rooms
+from hillwright.wording import in_units
 
 
 def cost(rooms: Rooms) -> Answer:
@@ -13,7 +14,7 @@ def cost(rooms: Rooms) -> Answer:
     for line in takeoff.lines:
         unit = "" if line.unit == "each" else f" {line.unit}"
         note = f" ({line.note})" if line.note else ""
-        lines.append(f"{line.item}: {line.count:,}{unit}{note}")
+        lines.append(in_units(f"{line.item}: {line.count:,}{unit}{note}", rooms.job.units))
     # what there is to order; how long the edges are stands in the list of all figures
     figures = tuple(w.figure for w in takeoff.workings if not w.figure.endswith(".length"))
     return Answer(9, QUESTIONS[8], "Counted, not priced yet.", "not yet", tuple(lines), figures)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hillwright.answers.cost import cost
 from hillwright.answers.fit import fit
+from hillwright.answers.hold import hold
 from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.answers.papers import papers
 from hillwright.answers.safe import safe
@@ -11,8 +12,6 @@ from hillwright.answers.soil import soil
 from hillwright.rooms import Rooms
 
 _NOT_YET = {
-    3: "Not worked out. Order nothing before a licensed geotechnical engineer has looked at "
-    "sliding, anchors and stakes.",
     4: "Not worked out. Watch the next rain: where does water come in from above, and where does "
     "it leave?",
     6: "Not worked out. No cell has a plant yet.",
@@ -23,7 +22,14 @@ _NOT_YET = {
 
 def answers(rooms: Rooms) -> tuple[Answer, ...]:
     """Answer the ten questions as far as the plan goes; one without an answer says so."""
-    known = {1: safe(rooms), 2: fit(rooms), 5: soil(rooms), 9: cost(rooms), 10: papers(rooms)}
+    known = {
+        1: safe(rooms),
+        2: fit(rooms),
+        3: hold(rooms),
+        5: soil(rooms),
+        9: cost(rooms),
+        10: papers(rooms),
+    }
     return tuple(
         known.get(n) or Answer(n, question, _NOT_YET[n], "not yet")
         for n, question in enumerate(QUESTIONS, 1)

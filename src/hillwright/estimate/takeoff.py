@@ -7,9 +7,12 @@ from typing import NamedTuple
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
+from hillwright.estimate.bars import bar_line
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
+from hillwright.stability.model import Anchoring
 
 SIDES = ("upper", "right", "lower", "left")  # in the order of the corners, looking uphill
 _COUNTED = "count of the cells laid (exact)"
@@ -24,7 +27,12 @@ class Edges(NamedTuple):
     open: Array  # (n, 4) length of each side without a neighbour; 0 for a trimmed cell [m]
 
 
-def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
+def take_off(
+    layout: Layout,
+    edge_pieces: bool = True,
+    bars: Anchoring | None = None,
+    holding: Holding | None = None,
+) -> Takeoff:
     """Stage: count what to order.
 
     Parameters
@@ -33,11 +41,13 @@ def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
         The cells and their clips.
     edge_pieces : bool
         Order a piece for every outer edge.
+    bars, holding : Anchoring and Holding, optional
+        What the rows hang from, and what the job says of its bars.
 
     Returns
     -------
     Takeoff
-        Whole cells, trimmed cells apart from them, clips, and edge pieces by side.
+        Whole cells, trimmed cells apart from them, clips, edge pieces by side, and bars.
     """
     whole = ~layout.trimmed
     lines = [_cells(layout, whole)]
@@ -57,6 +67,10 @@ def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
         more, why = _edge_lines(layout, whole)
         lines += more
         workings += why
+    if bars is not None and holding is not None and bars.count.any():
+        line, working = bar_line(layout, bars, holding)
+        lines.append(line)
+        workings.append(working)
     return Takeoff(tuple(lines), tuple(workings))
 
 

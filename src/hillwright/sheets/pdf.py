@@ -12,6 +12,7 @@ from hillwright.sheets import figures, tables, words
 from hillwright.sheets.blocks import RoomSheet, set_from
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
+from hillwright.sheets.hold import hold_sheet
 from hillwright.sheets.marks import LAYERS
 from hillwright.sheets.plan_sheet import PlanSheet
 from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, scale_text
@@ -67,6 +68,7 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
                 "Heavy line: ground as grading leaves it",
                 "Dashed line: ground as surveyed",
                 "Boxes: cells, named by row",
+                "Dash-dotted arc: slip circle with the least factor, soaked",
             ],
             "alt": "Section down the steepest fall line with ground, cells and slopes",
         }
@@ -79,7 +81,7 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
 
 def room_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return ()
+    return (hold_sheet(plan),)
 
 
 def compass_height(paper: Paper) -> float:
@@ -179,7 +181,7 @@ def _data(
         "marks": {**tables.marks(setout, system), "notes": [words.MARKS]},
         "takeoff": {
             "head": ["item", "count", "unit", "each", "for rows", "note"],
-            "rows": tables.takeoff_rows(plan.takeoff),
+            "rows": tables.takeoff_rows(plan.takeoff, system),
         },
         "spots": {
             "head": [

@@ -75,6 +75,7 @@ def fill(d: Drawing, plan: Plan) -> None:
     ground.draw_exclusions(d, rings)
     lines.draw_outline(d, surface)
     cells.draw_cells(d, layout)
+    cells.draw_bars(d, layout, plan.stability.anchoring)
     cells.draw_seams(d, layout)
     lines.draw_top_string(d, layout)
     d.taken.take_points(d.view.place(setout.stake), d.mm(0.5))

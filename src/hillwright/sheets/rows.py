@@ -13,6 +13,7 @@ import numpy as np
 from hillwright import units
 from hillwright.sheets import figures, tables
 from hillwright.sheets.view import survey_xy
+from hillwright.wording import in_units
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -73,7 +74,7 @@ def takeoff_csv(plan: Plan) -> str:
                 line.item,
                 line.count,
                 line.unit,
-                line.each,
+                in_units(line.each, plan.opened.job.units),
                 line.note,
                 _cells(line.cells),
             )

@@ -13,6 +13,7 @@ from hillwright.estimate.model import Takeoff
 from hillwright.layout.model import SetOut
 from hillwright.sheets import figures
 from hillwright.units import System
+from hillwright.wording import in_units
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -117,14 +118,14 @@ def cumulative(width: float, most: int, system: System) -> list[list[str]]:
     return [[str(n), figures.length(n * width, system)] for n in range(1, most + 1)]
 
 
-def takeoff_rows(takeoff: Takeoff) -> list[list[str]]:
+def takeoff_rows(takeoff: Takeoff, system: System) -> list[list[str]]:
     """Give the takeoff, and from which rows each count came."""
     return [
         [
             line.item,
             f"{line.count:,}",
             line.unit,
-            line.each,
+            in_units(line.each, system),
             number_ranges(sorted({row for row, _ in line.cells})),
             line.note,
         ]
