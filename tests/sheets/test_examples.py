@@ -29,7 +29,7 @@ def test_the_demo_gets_its_sheets(bank, tmp_path):
     assert "STOP" in texts[0]  # steeper than 2H:1V
     assert "Bracken bank (invented)" in texts[-1]
     for line in bank.takeoff.lines:
-        assert line.item in texts[-1]
+        assert any(line.item in text for text in texts[3:])
     with (tmp_path / "stakes.csv").open(encoding="utf-8", newline="") as file:
         stakes = {row["point"]: row for row in csv.DictReader(file)}
     assert set(stakes) == set(bank.setout.stake_name)

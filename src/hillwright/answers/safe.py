@@ -25,8 +25,10 @@ def safe(rooms: Rooms) -> Answer:
     job, surface, layout = rooms.job, rooms.surface, rooms.layout
     system, found = job.units, rooms.stability
     mean, place = surface.slope_mean, surface.slope_steepest
-    limit = _limit(mean)
-    own: tuple[Verdict, ...] = (limit["verdict"],) if limit else ()
+    limit, there = _limit(mean), _limit(place)
+    own: list[Verdict] = [limit["verdict"]] if limit else []
+    if there:  # somebody is to look at that place
+        own.append("with measures")
     verdict = _gravest((*own, found.hill_verdict, *_to_do(surface)))
     short = f"Mean slope {slope_text(mean)}{': ' + limit['why'] if limit else ''}."
     caution = "No figure here says that the hill holds. Local code and licensed practice decide."
@@ -38,7 +40,7 @@ def safe(rooms: Rooms) -> Answer:
         short = f"{says} says stop: {in_units(stops[0].condition, system)}. {short}"
         caution = f"Ask {stops[0].who} before anyone orders a cell. Source: {stops[0].source}."
     steepest = f"Steepest place of a cell's size: {slope_text(place)}"
-    if (there := _limit(place)) and there != limit:  # a mean must not hide a steep place
+    if there and there != limit:  # a mean must not hide a steep place
         steepest += f", {there['why']}; show it to {there['who']}"
     plan, true = (units.show(a, "m2", system) for a in (surface.plan_area, surface.slope_area))
     error = units.show(surface.rmse, "m.small", system)
@@ -115,7 +117,7 @@ def _strength(found: Stability, system: System) -> tuple[str, ...]:
             f"{factor_text(worst.factor)} on section {worst.name} ({both}; 1.5 must be there)."
         )
     spread = " / ".join(factor_text(float(each[i])) for each in (m.p10, m.p50, m.p90))
-    chance, first = (units.show(v, "%", system) for v in (float(m.chance[i]), found.first_order))
+    chance, first = (_chance(v, system) for v in (float(m.chance[i]), found.first_order))
     lines.append(
         f"At the weakest place, soaked: factor {spread} (P10 / P50 / P90 over the soil's ranges); "
         f"chance that it is below 1: {chance} sampled, {first} first-order."
@@ -124,6 +126,11 @@ def _strength(found: Stability, system: System) -> tuple[str, ...]:
     if gain > 0.005:
         lines.append(f"Grown roots may add {gain:.2f} to that factor one day: never counted.")
     return tuple(lines)
+
+
+def _chance(chance: float, system: System) -> str:
+    """Write a chance; less than a thousandth cannot be told from what ranges of a soil say."""
+    return "under 0.1 %" if chance < 1e-3 else units.show(chance, "%", system)
 
 
 def _factors(found: Stability) -> tuple[str, ...]:

@@ -56,6 +56,7 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "stakes.csv": _text(rows.stakes_csv),
         "rows.csv": _text(rows.rows_csv),
         "cells.csv": _text(rows.cells_csv),
+        "bars.csv": _text(rows.bars_csv),
         "takeoff.csv": _text(rows.takeoff_csv),
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,

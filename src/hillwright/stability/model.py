@@ -101,7 +101,7 @@ class Anchoring:
     held: Array  # (n,) most on the bars of each cell, over all states but people [N]
     count: Index  # (n,) bars at each cell
     place: Array  # (a, 3) of each bar [m]
-    place_row: Index  # (a,) row it stands in
+    place_cell: Index  # (a,) cell at whose upper edge it stands, counted from 0
     staked_rows: Index  # rows besides row 1 whose cells hang from stakes of their own
     bar: int  # number, as in No. 4; 0 where there is nothing to hold
     length: float  # driven into the ground [m]
