@@ -266,7 +266,7 @@ def make_plan(
 def make_stability(layout, fall):
     """Two bars at each cell of row 1, one slip circle, a check that holds and one that fails."""
     n, one, three = len(layout.row), np.full(1, 0.4), np.full((3, 1), 0.4)
-    found = SlopeMap(np.zeros((1, 2)), one, one > 0, three, three, *([one] * 9), 0)
+    found = SlopeMap(np.zeros((1, 2)), 0.5, one, one > 0, three, three, *([one] * 9), 0)
     count = np.where(layout.row == 1, 2, 0)
     anchoring = Anchoring(
         np.full(n, 0.5),

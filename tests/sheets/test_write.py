@@ -195,6 +195,7 @@ def test_the_map_file_has_a_layer_for_each_thing(plan, folder):
         "rows": len(plan.setout.row),
         "stakes": len(plan.setout.stake),
         "bars": len(plan.stability.anchoring.place),
+        "slope_factor": len(plan.stability.map.xy),
         "spots": 3,
         "seams": 0,
     }

@@ -33,7 +33,7 @@ def local_crs(frame: Frame) -> str:
 def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
     """Give each layer's geometry type, geometries (survey coordinates) and fields."""
     frame, layout, setout, surface = plan.site.frame, plan.layout, plan.setout, plan.surface
-    bars = plan.stability.anchoring
+    bars, held = plan.stability.anchoring, plan.stability.map
 
     def place(xyz: Any) -> Any:
         xyz = np.asarray(xyz, dtype=float)
@@ -98,6 +98,20 @@ def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
                 "number": layout.number[bars.place_cell],
                 "elevation": bars.place[:, 2] / frame.z_unit,
                 "depth_m": np.full(len(bars.place), bars.length),
+            },
+        ),
+        "slope_factor": (
+            "Point",
+            shapely.points(survey_xy(frame, held.xy)),
+            {
+                "slope_deg": degrees(held.slope),
+                "bare_as_found": held.bare[0],
+                "bare_soaked": held.bare[1],
+                "cells_soaked": held.filled[1],
+                "p10": held.p10,
+                "p50": held.p50,
+                "p90": held.p90,
+                "chance_below_1": held.chance,
             },
         ),
         "spots": (

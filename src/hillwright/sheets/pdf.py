@@ -73,15 +73,15 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
             "alt": "Section down the steepest fall line with ground, cells and slopes",
         }
     data = _data(plan, plan_page, legend, section)
-    data["more"], pictures = set_from(room_sheets(plan))
+    data["more"], pictures = set_from(room_sheets(plan, paper))
     files |= pictures
     files["data.json"] = json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
     return files
 
 
-def room_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
+def room_sheets(plan: Plan, paper: Paper) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return (hold_sheet(plan),)
+    return (hold_sheet(plan, paper),)
 
 
 def compass_height(paper: Paper) -> float:

@@ -52,7 +52,7 @@ def cuts(surface: Surface, layout: Layout) -> tuple[Cut, ...]:
     inside = _inside(surface, own, across, down)
     reach = np.array([fall[0, :2] @ down, fall[-1, :2] @ down])
     beyond = reach - inside if len(inside) else np.zeros(2)  # as far as the fall line goes on
-    lines = [("S", fall)]
+    lines = [("S", _graded(surface, fall))]
     for k, share in enumerate(BESIDE, 1):
         offset = float(u.min() + share * np.ptp(u))
         if abs(offset - own) > layout.cell.width:  # else it is the same section again
@@ -66,6 +66,12 @@ def cuts(surface: Surface, layout: Layout) -> tuple[Cut, ...]:
         if len(line) > 1
     )
     return tuple(c for c in found if c.relief >= LEAST)
+
+
+def _graded(surface: Surface, fall: Array) -> Array:
+    """Give the fall line on the ground as grading leaves it, as the sheets draw it."""
+    z = np.asarray(surface.graded.at(fall[:, 0], fall[:, 1])[0])
+    return np.column_stack([fall[:, :2], np.where(np.isfinite(z), z, fall[:, 2])])
 
 
 def _inside(surface: Surface, offset: float, across: Array, down: Array) -> Array:

@@ -51,7 +51,8 @@ class CheckRow(NamedTuple):
 class SlopeMap:
     """The layer of soil at p places over the outline, sliding parallel to the ground."""
 
-    xy: Array  # (p, 2) [m]
+    xy: Array  # (p, 2) the steepest place, then an even net [m]
+    step: float  # of the net [m]
     slope: Array  # (p,) steepest, from horizontal [rad]
     loaded: Mask  # (p,) cells lie there
     bare: Array  # (3, p) factor by STATES without cells [-]

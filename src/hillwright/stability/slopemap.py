@@ -23,10 +23,14 @@ GENTLEST = 1e-3  # flatter ground counts as this, so that no factor is without l
 STEEPEST = np.radians(80.0)  # steeper is an upright face, which no layer slides on
 
 
+def spacing(surface: Surface, layout: Layout) -> float:
+    """Give how far apart the places of the map lie [m]."""
+    return max(min(layout.cell.width, layout.cell.run), float(np.sqrt(surface.plan_area / MOST)))
+
+
 def places(surface: Surface, layout: Layout) -> Array:
-    """Give (p, 2) places of the map: an even net over the outline, and the steepest place [m]."""
-    outline = surface.outline
-    step = max(min(layout.cell.width, layout.cell.run), float(np.sqrt(surface.plan_area / MOST)))
+    """Give (p, 2) places of the map: the steepest place, and an even net over the outline [m]."""
+    outline, step = surface.outline, spacing(surface, layout)
     low, high = outline.min(axis=0), outline.max(axis=0)
     x, y = (np.arange(low[k] + step / 2, high[k], step) for k in (0, 1))
     net = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
@@ -98,6 +102,7 @@ def slope_map(surface: Surface, layout: Layout, hill: HillLoad) -> SlopeMap:
     sampled = infinite_slope_sampled(slope, z, *ranges, h, load, water_above=head)
     return SlopeMap(
         xy=frozen(xy),
+        step=spacing(surface, layout),
         slope=frozen(slope),
         loaded=frozen(loaded),
         bare=bare,
