@@ -19,13 +19,14 @@ from hillwright.answers.ten import answers
 from hillwright.data import table
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
+from hillwright.job.planting_soil import MixText
 from hillwright.job.read import open_job
 from hillwright.layout.model import LeftOut, Seam
 from hillwright.layout.report import workings
 from hillwright.plan import Plan, work_out
 from hillwright.terrain.model import Spot
 
-ANSWERED = {1, 2, 10}  # the others wait for their rooms
+ANSWERED = {1, 2, 5, 10}  # the others wait for their rooms
 LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
 
 
@@ -155,6 +156,8 @@ KEYS: list[dict[str, Any]] = [
     {"cell": {"depth": 0.3, "max_gap": 0.3, "max_twist": 0.3}},
     {"layout": {"trimmed": True, "max_tilt": 0.7, "narrowest_row": 1}},
     {"grading": {"smooth": 2.0}},
+    {"fill": {"top": "level", "waste": 0.0}},
+    {"mix": (MixText(name="own", parts=(("compost", "100 %"),)),)},
     {"sheets": {"revision": "C"}},
 ]
 

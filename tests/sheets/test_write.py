@@ -23,6 +23,7 @@ NAMES = [
     "rows.csv",
     "cells.csv",
     "takeoff.csv",
+    "soil.csv",
     "set-out.dxf",
     "set-out.gpkg",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hillwright import units
 from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.rooms import Rooms
 
@@ -12,8 +13,13 @@ def cost(rooms: Rooms) -> Answer:
     lines = []
     for line in takeoff.lines:
         unit = "" if line.unit == "each" else f" {line.unit}"
+        much = (
+            f"{line.count:,}{unit}"
+            if isinstance(line.count, int)
+            else units.show(line.count, line.unit, rooms.job.units)
+        )
         note = f" ({line.note})" if line.note else ""
-        lines.append(f"{line.item}: {line.count:,}{unit}{note}")
+        lines.append(f"{line.item}: {much}{note}")
     # what there is to order; how long the edges are stands in the list of all figures
     figures = tuple(w.figure for w in takeoff.workings if not w.figure.endswith(".length"))
     return Answer(9, QUESTIONS[8], "Counted, not priced yet.", "not yet", tuple(lines), figures)

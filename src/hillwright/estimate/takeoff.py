@@ -8,6 +8,8 @@ import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.estimate.soil import soil_lines
+from hillwright.fill.model import Fill
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
 
@@ -24,7 +26,7 @@ class Edges(NamedTuple):
     open: Array  # (n, 4) length of each side without a neighbour; 0 for a trimmed cell [m]
 
 
-def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
+def take_off(layout: Layout, edge_pieces: bool = True, fill: Fill | None = None) -> Takeoff:
     """Stage: count what to order.
 
     Parameters
@@ -33,11 +35,13 @@ def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
         The cells and their clips.
     edge_pieces : bool
         Order a piece for every outer edge.
+    fill : Fill, optional
+        The soil and mulch of its cells.
 
     Returns
     -------
     Takeoff
-        Whole cells, trimmed cells apart from them, clips, and edge pieces by side.
+        Whole cells, trimmed cells apart from them, clips, edge pieces by side, soil and mulch.
     """
     whole = ~layout.trimmed
     lines = [_cells(layout, whole)]
@@ -55,6 +59,10 @@ def take_off(layout: Layout, edge_pieces: bool = True) -> Takeoff:
     workings.append(working)
     if edge_pieces:
         more, why = _edge_lines(layout, whole)
+        lines += more
+        workings += why
+    if fill is not None:
+        more, why = soil_lines(layout, fill)
         lines += more
         workings += why
     return Takeoff(tuple(lines), tuple(workings))

@@ -16,6 +16,7 @@ from hillwright.sheets.marks import LAYERS
 from hillwright.sheets.plan_sheet import PlanSheet
 from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, scale_text
 from hillwright.sheets.section import section_sheet
+from hillwright.sheets.soil import soil_sheets
 from hillwright.sheets.svg import svg
 from hillwright.sheets.view import unit_label
 
@@ -79,7 +80,7 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
 
 def room_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return ()
+    return (*soil_sheets(plan),)
 
 
 def compass_height(paper: Paper) -> float:
@@ -179,7 +180,7 @@ def _data(
         "marks": {**tables.marks(setout, system), "notes": [words.MARKS]},
         "takeoff": {
             "head": ["item", "count", "unit", "each", "for rows", "note"],
-            "rows": tables.takeoff_rows(plan.takeoff),
+            "rows": tables.takeoff_rows(plan.takeoff, system),
         },
         "spots": {
             "head": [

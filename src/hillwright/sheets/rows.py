@@ -71,8 +71,7 @@ def takeoff_csv(plan: Plan) -> str:
         (
             (
                 line.item,
-                line.count,
-                line.unit,
+                *tables.amount(line, plan.opened.job.units),
                 line.each,
                 line.note,
                 _cells(line.cells),
