@@ -95,7 +95,7 @@ def mulch_of(name: str) -> Mulch:
     """Give a mulch by the name of its component."""
     c = component(name, "fill.mulch_kind")
     dry = c.dry / (1 - c.settlement)
-    full = float(pores(dry, c.solids)[1])
+    full = float(pores(dry, c.solids).saturated)
     return Mulch(c.name, c.moist, c.settlement, (dry, min(dry * (1 + c.moisture), full), full))
 
 

@@ -33,6 +33,13 @@ class Blend(NamedTuple):
     saturated: Array
 
 
+class Pores(NamedTuple):
+    """Pores of one soil."""
+
+    porosity: Array
+    saturated: Array
+
+
 @method(
     title="Density of the solids of a growing medium from its organic matter",
     equation="1/ps = f/1550 + (1 - f)/2650",
@@ -156,7 +163,7 @@ def blend(
     equation="n = 1 - d/ps; saturated = d + n 1000",
     source="phase relations, exact; as Fonteno 1990, HortScience 25(9):1093 states n",
 )
-def pores(dry: ArrayLike, solids: ArrayLike) -> tuple[Array, Array]:
+def pores(dry: ArrayLike, solids: ArrayLike) -> Pores:
     """Give porosity and saturated density.
 
     Parameters
@@ -169,9 +176,9 @@ def pores(dry: ArrayLike, solids: ArrayLike) -> tuple[Array, Array]:
     Returns
     -------
     porosity : (...) array
-        [-]
+        Share of the volume that is pores. [-]
     saturated : (...) array
-        [kg/m3]
+        Density with the pores full. [kg/m3]
 
     Raises
     ------
@@ -182,4 +189,4 @@ def pores(dry: ArrayLike, solids: ArrayLike) -> tuple[Array, Array]:
     if (bad := np.asarray(d > grains)).any():
         raise OutOfRange(where("dry", bad), "is denser than its solids", "give less than that")
     porosity = np.asarray(1 - d / grains)
-    return porosity, np.asarray(d + porosity * WATER)
+    return Pores(porosity, np.asarray(d + porosity * WATER))
