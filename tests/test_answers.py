@@ -20,6 +20,7 @@ from hillwright.data import table
 from hillwright.job.ground import SoilText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
+from hillwright.job.planting_soil import MixText
 from hillwright.job.read import open_job
 from hillwright.layout.model import LeftOut, Seam
 from hillwright.layout.report import workings
@@ -34,7 +35,7 @@ STRONG = {
     "friction": "34 deg",
     "depth": "1 m",
 }
-ANSWERED = {1, 2, 3, 10}  # the others wait for their rooms
+ANSWERED = {1, 2, 3, 5, 10}  # the others wait for their rooms
 WHOLE: dict[str, Any] = {"surface__covered": 1.0, "surface__spots": ()}
 LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
 
@@ -183,6 +184,8 @@ KEYS: list[dict[str, Any]] = [
     {"cell": {"depth": 0.3, "max_gap": 0.3, "max_twist": 0.3}},
     {"layout": {"trimmed": True, "max_tilt": 0.7, "narrowest_row": 1}},
     {"grading": {"smooth": 2.0}},
+    {"fill": {"top": "level", "waste": 0.0}},
+    {"mix": (MixText(name="own", parts=(("compost", "100 %"),)),)},
     {"sheets": {"revision": "C"}},
 ]
 

@@ -82,7 +82,7 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
     worked: tuple[Memo, Plan], opened: OpenJob
 ) -> None:
     stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
-    assert stages == ["layout", "set-out", "stability", "takeoff"]
+    assert stages == ["layout", "set-out", "fill", "stability", "takeoff"]
     assert plan.surface is worked[1].surface
     assert plan.layout.searched != worked[1].layout.searched
 
@@ -146,7 +146,7 @@ def test_every_working_is_named_by_its_figure_and_none_hides_another(
     worked: tuple[Memo, Plan],
 ) -> None:
     plan = worked[1]
-    rooms = (plan.surface, plan.layout, plan.setout, plan.stability, plan.takeoff)
+    rooms = (plan.surface, plan.layout, plan.setout, plan.fill, plan.stability, plan.takeoff)
     figures = [w.figure for room in rooms for w in room.workings]
     assert figures == list(plan.workings)  # a name given twice would show fewer here
     assert all(name == w.figure for name, w in plan.workings.items())

@@ -16,6 +16,7 @@ from hillwright.answers.ten import answers
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
+from hillwright.fill.stage import fill_cells
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.sidecar import read_site
 from hillwright.layout.model import CellShape
@@ -32,7 +33,7 @@ T = TypeVar("T")
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
 TAPE_READ = {"us": 0.01 * 0.3048, "metric": 1e-3}  # what a tape is read to [m]
-STAGES = ("ground", "layout", "set-out", "stability", "takeoff")
+STAGES = ("ground", "layout", "set-out", "fill", "stability", "takeoff")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,6 +139,9 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     said += setout.warnings
+    tell("fill")
+    fill = memo.stage("fill", fill_cells, layout, surface, site, job.fill, job.mix)
+    said += fill.warnings
     tell("stability")
     stability = memo.stage(
         "stability", assess, surface, layout, job.soil, job.checklist, job.holding
@@ -145,10 +149,10 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += stability.warnings
     tell("takeoff")
     bars = (stability.anchoring, job.holding)
-    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, *bars)
+    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, fill, *bars)
     if progress:
         progress("done", 1.0)
-    rooms = Rooms(opened, site, surface, layout, setout, stability, takeoff)
+    rooms = Rooms(opened, site, surface, layout, setout, fill, stability, takeoff)
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     workings = {w.figure: w for room in parts for w in getattr(room, "workings", ())}
     warnings = tuple(in_units(warning, job.units) for warning in said)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from hillwright.estimate.model import Takeoff
+from hillwright.fill.model import Fill
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout, SetOut
@@ -21,6 +22,7 @@ class Rooms:
     surface: Surface
     layout: Layout
     setout: SetOut
+    fill: Fill
     stability: Stability
     takeoff: Takeoff
 

@@ -38,6 +38,7 @@ EXAMPLES = {
     PRESSURE: '"100 psf" or "5 kPa"',
     UNIT_WEIGHT: '"115 pcf" or "18 kN/m3"',
     EROSIVITY: '"100 us_R" or "1700 MJ mm/(ha h)"',
+    "temperature": '"24 degC" or "75 degF"',
     "pure number": '0.15 or "15 %"',
     "share": '"40 %"',
 }
@@ -247,11 +248,12 @@ class Scale:
     unit: str
     factor: float
     of_slope: bool = False  # percent of a slope: the tangent, not the angle
+    zero: float = 0.0  # what 0 of a temperature reads in degrees Celsius
 
     def si(self, numbers: Any) -> Any:
         """Convert a float or an array to SI."""
         if not self.of_slope:
-            return numbers * self.factor
+            return numbers * self.factor + self.zero if self.zero else numbers * self.factor
         if isinstance(numbers, float | int):
             return math.atan(numbers * self.factor)
         import numpy as np
@@ -261,7 +263,7 @@ class Scale:
     def back(self, numbers: Any) -> Any:
         """Convert a float or an array from SI to this unit."""
         if not self.of_slope:
-            return numbers / self.factor
+            return (numbers - self.zero) / self.factor
         import numpy as np
 
         return np.tan(numbers) / self.factor
@@ -280,6 +282,7 @@ _KIND = {
     "N/m3": UNIT_WEIGHT,
     "MJ mm/(ha h)": EROSIVITY,
     "rad": "slope",
+    "degC": "temperature",
     "-": "pure number",
 }
 
@@ -321,11 +324,21 @@ def scale(name: str, tag: str, *, slopes: bool = True) -> Scale:
         if slopes and found.units == units.percent:
             return Scale(name, factor, of_slope=True)
         raise UnitError(f"{name!r} is not a unit of angle", right)
+    if tag == "degC" and (zero := _ZERO.get(name.strip())) is not None:
+        return Scale(name, factor, zero=zero)
     if tag == "-" and (turning or not found.dimensionless):
         raise UnitError(f"{name!r} is a unit where a pure number belongs", right)
     if tag not in ("-", "any") and not found.is_compatible_with(unit(tag)):
         raise UnitError(f"{name!r} does not fit {tag}", right)
     return Scale(name, factor)
+
+
+# what 0 of each scale of temperature reads in degrees Celsius
+_ZERO = {
+    **dict.fromkeys(("degC", "celsius"), 0.0),
+    **dict.fromkeys(("degF", "fahrenheit"), -32 * 5 / 9),
+    **dict.fromkeys(("K", "kelvin"), -273.15),
+}
 
 
 @cache
@@ -355,6 +368,10 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
     "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
+    "degC": {"us": (1.0, "°C", 1), "metric": (1.0, "°C", 1)},
+    "m.water": {"us": (1 / _IN, "in", 2), "metric": (1e3, "mm", 1)},
+    "m3.water": {"us": (1 / 3.785411784e-3, "gal", 2), "metric": (1e3, "L", 2)},
+    "s.min": {"us": (1 / 60, "min", 0), "metric": (1 / 60, "min", 0)},
     "s": {"us": (1 / 3600, "h", 2), "metric": (1 / 3600, "h", 2)},
     "year": {"us": (1 / _YEAR, "years", 0), "metric": (1 / _YEAR, "years", 0)},
     "%": {"us": (100.0, "%", 1), "metric": (100.0, "%", 1)},

@@ -11,7 +11,10 @@ import numpy as np
 import pytest
 
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.fill.model import Fill
+from hillwright.fill.stage import fill_cells
 from hillwright.job.model import Job, OpenJob
+from hillwright.job.planting_soil import FillText
 from hillwright.job.site import Exclusion, Frame, Site
 from hillwright.layout.model import CellShape, Layout, LeftOut, Seam, SetOut
 from hillwright.stability.anchors import anchor_places
@@ -39,6 +42,7 @@ class FakePlan:
     surface: Surface
     layout: Layout
     setout: SetOut
+    fill: Fill
     stability: Stability
     takeoff: Takeoff
     answers: tuple
@@ -256,6 +260,8 @@ def make_plan(
         surface,
         layout,
         setout,
+        # every cell empty: the soil has its own tests
+        fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row))),
         make_stability(layout, fall),
         takeoff,
         answers,

@@ -25,6 +25,7 @@ NAMES = [
     "cells.csv",
     "bars.csv",
     "takeoff.csv",
+    "soil.csv",
     "set-out.dxf",
     "set-out.gpkg",
 ]

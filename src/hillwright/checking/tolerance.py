@@ -72,7 +72,7 @@ class Tolerance:
         scale = units.scale(name, tag)
         if scale.of_slope:
             raise UnitError(f"{value!r} has no unit", f"write {units.EXAMPLES['angle']}")
-        return cls("absolute", f"{number:g} {name}".rstrip(), float(scale.si(number)))
+        return cls("absolute", f"{number:g} {name}".rstrip(), number * scale.factor)
 
     @classmethod
     def for_all(

@@ -12,8 +12,8 @@ class TakeoffLine:
     """One thing to order."""
 
     item: str
-    count: int
-    unit: str  # "each"
+    count: int | float  # a whole number of things, or an amount in SI
+    unit: str  # "each", or the tag of an amount: "m3"
     each: str  # what one is, in words
     cells: tuple[tuple[int, int], ...]  # (row, number) of the cells that it came from
     note: str

@@ -9,6 +9,8 @@ import numpy as np
 from hillwright.arrays import Array, Index, Mask
 from hillwright.estimate.bars import bar_line
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.estimate.soil import soil_lines
+from hillwright.fill.model import Fill
 from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
@@ -30,6 +32,7 @@ class Edges(NamedTuple):
 def take_off(
     layout: Layout,
     edge_pieces: bool = True,
+    fill: Fill | None = None,
     bars: Anchoring | None = None,
     holding: Holding | None = None,
 ) -> Takeoff:
@@ -41,13 +44,16 @@ def take_off(
         The cells and their clips.
     edge_pieces : bool
         Order a piece for every outer edge.
+    fill : Fill, optional
+        The soil and mulch of its cells.
     bars, holding : Anchoring and Holding, optional
         What the rows hang from, and what the job says of its bars.
 
     Returns
     -------
     Takeoff
-        Whole cells, trimmed cells apart from them, clips, edge pieces by side, and bars.
+        Whole cells, trimmed cells apart from them, clips, edge pieces by side, soil and mulch, and
+        bars.
     """
     whole = ~layout.trimmed
     lines = [_cells(layout, whole)]
@@ -65,6 +71,10 @@ def take_off(
     workings.append(working)
     if edge_pieces:
         more, why = _edge_lines(layout, whole)
+        lines += more
+        workings += why
+    if fill is not None:
+        more, why = soil_lines(layout, fill)
         lines += more
         workings += why
     if bars is not None and holding is not None and bars.count.any():

@@ -17,6 +17,7 @@ from hillwright.sheets.marks import LAYERS
 from hillwright.sheets.plan_sheet import PlanSheet
 from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, scale_text
 from hillwright.sheets.section import section_sheet
+from hillwright.sheets.soil import soil_sheets
 from hillwright.sheets.svg import svg
 from hillwright.sheets.view import unit_label
 
@@ -81,7 +82,7 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
 
 def room_sheets(plan: Plan, paper: Paper) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return (hold_sheet(plan, paper),)
+    return (hold_sheet(plan, paper), *soil_sheets(plan))
 
 
 def compass_height(paper: Paper) -> float:

@@ -105,8 +105,7 @@ def takeoff_csv(plan: Plan) -> str:
         (
             (
                 line.item,
-                line.count,
-                line.unit,
+                *tables.amount(line, plan.opened.job.units),
                 in_units(line.each, plan.opened.job.units),
                 line.note,
                 _cells(line.cells),

@@ -9,7 +9,7 @@ import numpy as np
 
 from hillwright import units
 from hillwright.arrays import Array
-from hillwright.estimate.model import Takeoff
+from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.layout.model import SetOut
 from hillwright.sheets import figures
 from hillwright.units import System
@@ -118,13 +118,20 @@ def cumulative(width: float, most: int, system: System) -> list[list[str]]:
     return [[str(n), figures.length(n * width, system)] for n in range(1, most + 1)]
 
 
+def amount(line: TakeoffLine, system: System) -> tuple[str, str]:
+    """Give how much of a line, and its unit, as the job's units show them."""
+    if isinstance(line.count, int):
+        return f"{line.count:,}", line.unit
+    number, label, decimals = units.shown(line.count, line.unit, system)
+    return f"{number:,.{decimals}f}", label
+
+
 def takeoff_rows(takeoff: Takeoff, system: System) -> list[list[str]]:
     """Give the takeoff, and from which rows each count came."""
     return [
         [
             line.item,
-            f"{line.count:,}",
-            line.unit,
+            *amount(line, system),
             in_units(line.each, system),
             number_ranges(sorted({row for row, _ in line.cells})),
             line.note,

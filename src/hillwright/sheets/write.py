@@ -15,6 +15,7 @@ from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
+from hillwright.sheets.soil import soil_csv
 from hillwright.sheets.view import View
 
 if TYPE_CHECKING:
@@ -58,6 +59,7 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "cells.csv": _text(rows.cells_csv),
         "bars.csv": _text(rows.bars_csv),
         "takeoff.csv": _text(rows.takeoff_csv),
+        "soil.csv": _text(soil_csv),
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }
