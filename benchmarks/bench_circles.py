@@ -7,15 +7,19 @@ circles one by one in as many slices. The factors of both are held against each 
 import platform
 import time
 from importlib.metadata import version
+from pathlib import Path
 
 import numpy as np
 from shapely.geometry import LineString, Polygon
 from xslope.slice import generate_slices
 from xslope.solve import bishop as theirs_bishop
 
+from hillwright.job.read import open_job
+from hillwright.plan import work_out
 from hillwright.stability import trial
 from hillwright.stability.critical import critical_on
 from hillwright.stability.section import section
+from hillwright.stability.stage import assess
 
 CIRCLES, SLICES, REPEATS, YARDSTICK = 2000, 40, 5, 60
 WATER = 9.81  # kN/m3
@@ -134,6 +138,14 @@ def main():
     spent = best(lambda: [critical_on(s) for s in sections])
     tried = sum(critical_on(s).tried for s in sections)
     print(f"critical circles of 3 sections, Bishop and Spencer, {tried} circles: {spent:.3f} s")
+    plan = work_out(open_job(Path(__file__).parents[1] / "examples" / "long-meadow" / "job.toml"))
+    of_job = (plan.surface, plan.layout, plan.job.soil, plan.job.checklist, plan.job.holding)
+    spent = best(lambda: assess(*of_job))
+    found = assess(*of_job)
+    print(
+        f"the whole stage on {plan.layout.count} cells, {len(found.map.xy)} places of the map with "
+        f"2,000 samples each and {sum(c.tried for c in found.circles)} circles: {spent:.3f} s"
+    )
     print(f"numpy {np.__version__}, xslope {version('xslope')}, Python {platform.python_version()}")
 
 

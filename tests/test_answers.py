@@ -17,25 +17,38 @@ from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.answers.safe import slope_text
 from hillwright.answers.ten import answers
 from hillwright.data import table
+from hillwright.job.ground import SoilText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
+from hillwright.job.planting_soil import MixText
 from hillwright.job.read import open_job
 from hillwright.layout.model import LeftOut, Seam
 from hillwright.layout.report import workings
 from hillwright.plan import Plan, work_out
+from hillwright.stability.judge import site_reasons
+from hillwright.stability.model import Reason
 from hillwright.terrain.model import Spot
 
-ANSWERED = {1, 2, 4, 10}  # the others wait for their rooms
+STRONG = {
+    "unit_weight": "18 kN/m3",
+    "cohesion": "40 kPa",
+    "friction": "34 deg",
+    "depth": "1 m",
+}
+ANSWERED = {1, 2, 3, 4, 5, 10}  # the others wait for their rooms
+WHOLE: dict[str, Any] = {"surface__covered": 1.0, "surface__spots": ()}
 LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
 
 
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory: pytest.TempPathFactory) -> OpenJob:
-    """The first job, on a site where somebody looked and saw nothing."""
+    """The first job, on strong soil, where somebody looked and saw nothing."""
     found = open_job(write_job(tmp_path_factory.mktemp("bank"), "us")[0])
     all_no = dict.fromkeys(type(found.job.checklist).model_fields, "no")
     seen = found.job.checklist.model_copy(update=all_no)
-    return OpenJob(job=found.job.model_copy(update={"checklist": seen}), path=found.path)
+    soil = SoilText.model_validate(STRONG)
+    update = {"checklist": seen, "soil": soil}
+    return OpenJob(job=found.job.model_copy(update=update), path=found.path)
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +59,9 @@ def plan(opened: OpenJob) -> Plan:
 def again(plan: Plan, job: Job | None = None, **changed: Any) -> tuple[Answer, ...]:
     """The answers where the surface or the layout came out otherwise; "where__field" names it."""
     opened = OpenJob(job=job or plan.job, path=plan.opened.path)
-    rooms: dict[str, Any] = {"opened": opened}
+    site = site_reasons(opened.job.checklist.model_dump())
+    stability = dataclasses.replace(plan.stability, site=site)
+    rooms: dict[str, Any] = {"opened": opened, "stability": stability}
     for name, value in changed.items():
         room, field = name.split("__")
         was = rooms.get(room, getattr(plan, room))
@@ -113,16 +128,16 @@ def test_the_table_of_limits_goes_from_the_steepest_down() -> None:
 
 @pytest.mark.parametrize(
     ("ratio", "below"),
-    [("2:1", LIMITS["3:1"]["why"]), ("3:1", "Stability is not worked out yet")],
+    [("2:1", LIMITS["3:1"]["why"]), ("3:1", "Mean slope 18.4°")],
 )
 def test_a_limit_holds_up_to_itself_and_not_beyond(plan: Plan, ratio: str, below: str) -> None:
     across, up = map(float, ratio.split(":"))
     at = math.atan2(up, across)
     limit = LIMITS[ratio]
     for slope in (at, at - 1e-9):
-        a = first(plan, surface__slope_mean=slope, surface__slope_steepest=slope)
+        a = first(plan, surface__slope_mean=slope, surface__slope_steepest=slope, **WHOLE)
         assert below in a.short
-        assert a.verdict == "with measures"
+        assert a.verdict == ("with measures" if ratio == "2:1" else "clear")
     a = first(plan, surface__slope_mean=at + 1e-9)
     assert a.verdict == limit["verdict"]
     assert limit["why"] in a.short
@@ -131,12 +146,26 @@ def test_a_limit_holds_up_to_itself_and_not_beyond(plan: Plan, ratio: str, below
 
 
 @given(slope=st.floats(0, math.radians(80)))
-def test_no_slope_is_ever_called_clear_before_stability_is_worked_out(
-    plan: Plan, slope: float
-) -> None:
-    a = first(plan, surface__slope_mean=slope)
-    assert a.verdict == ("stop" if slope > math.atan(0.5) else "with measures")
+def test_a_steep_slope_stops_however_strong_its_soil_is(plan: Plan, slope: float) -> None:
+    a = first(plan, surface__slope_mean=slope, surface__slope_steepest=slope, **WHOLE)
+    gentle = "clear" if slope <= math.atan(1 / 3) else "with measures"
+    assert a.verdict == ("stop" if slope > math.atan(0.5) else gentle)
     assert a.caution
+
+
+def test_a_hill_that_lacks_its_factor_stops_however_gentle_it_is(plan: Plan) -> None:
+    weak = Reason("a slip surface has a computed factor of 1.49, below 1.5", "stop", "X", "a code")
+    a = first(plan, surface__slope_mean=0.1, stability__hill=(weak,), **WHOLE)
+    assert a.verdict == "stop"
+    assert a.short.startswith("The hill's own strength says stop: a slip surface has a computed")
+    assert a.caution.startswith("Ask X before anyone orders a cell.")
+
+
+def test_what_is_to_be_smoothed_or_surveyed_first_stands_in_the_way_of_clear(plan: Plan) -> None:
+    gentle = {"surface__slope_mean": 0.1, "surface__slope_steepest": 0.1}
+    assert first(plan, **gentle, **WHOLE).verdict == "clear"
+    half = first(plan, **gentle, surface__covered=0.5, surface__spots=())
+    assert half.verdict == "with measures"
 
 
 def test_a_mean_does_not_hide_a_steep_place(plan: Plan) -> None:
@@ -155,6 +184,8 @@ KEYS: list[dict[str, Any]] = [
     {"cell": {"depth": 0.3, "max_gap": 0.3, "max_twist": 0.3}},
     {"layout": {"trimmed": True, "max_tilt": 0.7, "narrowest_row": 1}},
     {"grading": {"smooth": 2.0}},
+    {"fill": {"top": "level", "waste": 0.0}},
+    {"mix": (MixText(name="own", parts=(("compost", "100 %"),)),)},
     {"sheets": {"revision": "C"}},
 ]
 
@@ -322,7 +353,7 @@ def checked(plan: Plan, **replies: str) -> Answer:
 
 def test_a_gentle_hill_where_nothing_was_seen_is_not_stopped(plan: Plan) -> None:
     found = checked(plan)
-    assert found.verdict == "with measures"
+    assert found.verdict == "with measures"  # the survey has steeper places
     assert not any(line.startswith("Stop") for line in found.lines)
 
 
@@ -330,7 +361,7 @@ def test_a_gentle_hill_where_nothing_was_seen_is_not_stopped(plan: Plan) -> None
 def test_cracks_that_were_seen_or_not_looked_for_stop_the_plan(plan: Plan, reply: str) -> None:
     found = checked(plan, cracks=reply)
     assert found.verdict == "stop"
-    assert found.short.startswith("The site itself says stop.")
+    assert found.short.startswith("The site itself says stop: cracks in the ground")
     told = next(line for line in found.lines if line.startswith("Stop"))
     assert "cracks in the ground" in told
     assert "geotechnical engineer" in told

@@ -82,9 +82,31 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
     worked: tuple[Memo, Plan], opened: OpenJob
 ) -> None:
     stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
-    assert stages == ["layout", "set-out", "runoff", "drains", "takeoff"]
+    assert stages == ["layout", "set-out", "fill", "stability", "runoff", "drains", "takeoff"]
     assert plan.surface is worked[1].surface
     assert plan.layout.searched != worked[1].layout.searched
+
+
+def test_soil_and_checklist_redo_stability_and_what_it_asks_to_order(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    seen = changed(opened, "checklist", cracks="no")
+    assert redone(worked, seen)[0] == ["stability"]  # not one bar more or less
+    strong = changed(opened, "holding", clip_strength=4000.0)
+    stages, plan = redone(worked, strong)
+    assert stages == ["stability", "takeoff"]
+    bars = worked[1].stability.anchoring.count.sum()
+    assert plan.stability.anchoring.count.sum() < bars
+
+
+def test_a_depth_that_was_dug_counts_for_more_than_the_same_depth_assumed(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    dug = changed(opened, "soil", depth=opened.job.soil.depth)
+    stages, plan = redone(worked, dug)
+    assert stages[0] == "stability"
+    assert plan.stability.depth_known
+    assert not worked[1].stability.depth_known
 
 
 def test_a_limit_that_changes_no_cell_stops_at_the_layout(
@@ -145,7 +167,16 @@ def test_every_working_is_named_by_its_figure_and_none_hides_another(
     worked: tuple[Memo, Plan],
 ) -> None:
     plan = worked[1]
-    rooms = (plan.surface, plan.layout, plan.setout, plan.runoff, plan.drainage, plan.takeoff)
+    rooms = (
+        plan.surface,
+        plan.layout,
+        plan.setout,
+        plan.fill,
+        plan.stability,
+        plan.runoff,
+        plan.drainage,
+        plan.takeoff,
+    )
     figures = [w.figure for room in rooms for w in room.workings]
     assert figures == list(plan.workings)  # a name given twice would show fewer here
     assert all(name == w.figure for name, w in plan.workings.items())
@@ -163,7 +194,15 @@ def test_all_that_the_rooms_warn_of_arrives_in_the_jobs_units(
 ) -> None:
     # cells that bridge nothing: the layout warns too
     _, plan = redone(worked, changed(opened, "cell", max_gap=0.001))
-    rooms = (plan.surface, plan.layout, plan.setout, plan.runoff, plan.drainage)
+    rooms = (
+        plan.surface,
+        plan.layout,
+        plan.setout,
+        plan.fill,
+        plan.stability,
+        plan.runoff,
+        plan.drainage,
+    )
     said = [warning for room in rooms for warning in room.warnings]
     assert any(plan.layout.warnings)
     assert any(plan.setout.warnings)

@@ -165,10 +165,12 @@ def working_data(plan: Plan, name: str) -> dict[str, Any]:
     from hillwright.wording import in_units
 
     system = plan.job.units
-    found: dict[str, Any] = plain(plan.workings[name].with_units())
-    for number in (*found["given"], found["result"]):
-        value = math.nan if number["value"] is None else number["value"]
-        said = in_units(value, system) if isinstance(value, str) else value
+    working = plan.workings[name].with_units()
+    found: dict[str, Any] = plain(working)
+    numbers = (*found["given"], found["result"])
+    for number, own in zip(numbers, (*working.given, working.result), strict=True):
+        # JSON has neither "without limit" nor "unknown": the words have
+        said = in_units(own.value, system) if isinstance(own.value, str) else own.value
         number["shown"] = show(said, number["unit"], system)
         number["unit"] = _si(number["unit"])
     found["note"] = in_units(found["note"], system)

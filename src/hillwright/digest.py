@@ -50,6 +50,8 @@ def _feed(update: Callable[[bytes], None], value: Any) -> None:
         for one in fields(value):
             _feed(update, getattr(value, one.name))
     elif hasattr(value, "model_dump"):
-        _feed(update, [type(value).__qualname__, value.model_dump()])
+        # what was left out may be judged otherwise than the same value written down
+        _feed(update, [type(value).__qualname__, sorted(value.model_fields_set)])
+        _feed(update, {name: getattr(value, name) for name in type(value).model_fields})
     else:
         raise TypeError(f"{type(value).__name__} has no stable content to digest")

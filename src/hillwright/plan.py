@@ -16,6 +16,7 @@ from hillwright.answers.ten import answers
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
+from hillwright.fill.stage import fill_cells
 from hillwright.job.around import read_around
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
@@ -26,7 +27,9 @@ from hillwright.layout.stage import lay_out
 from hillwright.method import Working
 from hillwright.rooms import Rooms
 from hillwright.runoff.drains import lay_drains
+from hillwright.runoff.fillsoil import soil_on
 from hillwright.runoff.stage import where_rain_goes
+from hillwright.stability.stage import assess
 from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
 
@@ -35,7 +38,16 @@ T = TypeVar("T")
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
 TAPE_READ = {"us": 0.01 * 0.3048, "metric": 1e-3}  # what a tape is read to [m]
-STAGES = ("ground", "layout", "set-out", "runoff", "drains", "takeoff")
+STAGES = (
+    "ground",
+    "layout",
+    "set-out",
+    "fill",
+    "stability",
+    "runoff",
+    "drains",
+    "takeoff",
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,6 +155,15 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += layout.warnings
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
+    said += setout.warnings
+    tell("fill")
+    fill = memo.stage("fill", fill_cells, layout, surface, site, job.fill, job.mix)
+    said += fill.warnings
+    tell("stability")
+    stability = memo.stage(
+        "stability", assess, surface, layout, job.soil, job.checklist, job.holding
+    )
+    said += stability.warnings
     tell("runoff")
     runoff = memo.stage(
         "runoff",
@@ -154,15 +175,18 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         job.drains.crest,
         rain_files,
         around,
+        soil_on(fill),
     )
+    said += runoff.warnings
     tell("drains")
     drainage = memo.stage("drains", lay_drains, surface, layout, runoff, job.drains, read.outlet)
+    said += drainage.warnings
     tell("takeoff")
-    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, drainage)
+    bars = (stability.anchoring, job.holding)
+    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, fill, *bars, drainage)
     if progress:
         progress("done", 1.0)
-    said += (*setout.warnings, *runoff.warnings, *drainage.warnings)
-    rooms = Rooms(opened, site, surface, layout, setout, runoff, drainage, takeoff)
+    rooms = Rooms(opened, site, surface, layout, setout, fill, stability, runoff, drainage, takeoff)
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     workings = {w.figure: w for room in parts for w in getattr(room, "workings", ())}
     warnings = tuple(in_units(warning, job.units) for warning in said)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from hillwright.estimate.model import Takeoff
+from hillwright.fill.model import Fill
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout, SetOut
 from hillwright.runoff.drainmodel import Drainage
 from hillwright.runoff.model import Runoff
+from hillwright.stability.model import Stability
 from hillwright.terrain.model import Surface
 
 
@@ -22,6 +24,8 @@ class Rooms:
     surface: Surface
     layout: Layout
     setout: SetOut
+    fill: Fill
+    stability: Stability
     runoff: Runoff
     drainage: Drainage
     takeoff: Takeoff

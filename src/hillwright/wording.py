@@ -10,7 +10,8 @@ from hillwright.units import System, show
 # text in quotes is somebody's own words; a number with a unit behind it is ours to convert
 _FOUND = re.compile(
     r'"[^"]*"'
-    r"|(?<![\w.])(?P<sign>[-+]?)(?P<number>\d[\d,]*(?:\.\d+)?) (?P<unit>m2|m3|mm|m|deg|rad)\b(?!/)"
+    r"|(?<![\w.])(?P<sign>[-+]?)(?P<number>\d[\d,]*(?:\.\d+)?)"
+    r" (?P<unit>m2|m3|mm|m|deg|rad|N|Pa)\b(?!/)"
 )
 _SMALL = 0.3  # shorter than this reads better in inches than in hundredths of a foot [m]
 
@@ -21,10 +22,10 @@ def in_units(text: str, system: System) -> str:
     Parameters
     ----------
     text : str
-        Words with SI figures such as "0.24 m", "25 mm", "3.1 m2", "34 deg"; what stands in
-        "quotes" stays as it is.
+        Words with SI figures such as "0.24 m", "25 mm", "3.1 m2", "34 deg", "900 N"; what stands
+        in "quotes" stays as it is.
     system : {"us", "metric"}
-        The job's units; "metric" leaves figures as they were written.
+        The job's units; "metric" leaves lengths, areas and volumes as they were written.
     """
 
     def said(match: re.Match[str]) -> str:
@@ -36,6 +37,8 @@ def in_units(text: str, system: System) -> str:
             return f"{sign}{written}°"
         if unit == "rad":
             return f"{sign}{math.degrees(value):.1f}°"
+        if unit in ("N", "Pa"):
+            return sign + show(value, unit, system)
         if system == "metric":
             return f"{sign}{written} {unit.replace('2', '²').replace('3', '³')}"
         if unit == "mm":
@@ -44,6 +47,13 @@ def in_units(text: str, system: System) -> str:
         return sign + show(value, "m.small" if small else unit, system)
 
     return _FOUND.sub(said, text)
+
+
+def factor_text(factor: float) -> str:
+    """Write a factor of safety, cut and not rounded: 1.496 is not the 1.50 that it lacks."""
+    if not math.isfinite(factor):
+        return "none" if math.isnan(factor) else "without limit"
+    return f"{math.floor(factor * 100 + 1e-9) / 100:.2f}"
 
 
 def plural(count: int, one: str, many: str = "") -> str:

@@ -11,7 +11,10 @@ import numpy as np
 import pytest
 
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.fill.model import Fill
+from hillwright.fill.stage import fill_cells
 from hillwright.job.model import Job, OpenJob
+from hillwright.job.planting_soil import FillText
 from hillwright.job.rainread import RainFiles
 from hillwright.job.site import Exclusion, Frame, Site
 from hillwright.layout.model import CellShape, Layout, LeftOut, Seam, SetOut
@@ -19,6 +22,15 @@ from hillwright.runoff.drainmodel import Drainage
 from hillwright.runoff.drains import lay_drains
 from hillwright.runoff.model import Runoff
 from hillwright.runoff.stage import where_rain_goes
+from hillwright.stability.anchors import anchor_places
+from hillwright.stability.model import (
+    Anchoring,
+    CheckRow,
+    Reason,
+    SlipCircle,
+    SlopeMap,
+    Stability,
+)
 from hillwright.terrain.heightfield import HeightField, Window
 from hillwright.terrain.model import Spot, Surface, Tin
 
@@ -35,6 +47,8 @@ class FakePlan:
     surface: Surface
     layout: Layout
     setout: SetOut
+    fill: Fill
+    stability: Stability
     runoff: Runoff
     drainage: Drainage
     takeoff: Takeoff
@@ -259,6 +273,9 @@ def make_plan(
         surface,
         layout,
         setout,
+        # every cell empty: the soil has its own tests
+        fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row))),
+        make_stability(layout, fall),
         runoff,
         lay_drains(surface, layout, runoff, job.drains, None),
         takeoff,
@@ -274,6 +291,47 @@ def rained_on(surface, layout, job):
         names = ("corners", "row", "number", "panel", "anchored", "trimmed")
         few = replace(layout, **{name: getattr(layout, name)[:100] for name in names})
     return where_rain_goes(surface, few, job.soil, job.rain, job.drains.crest, RainFiles())
+
+
+def make_stability(layout, fall):
+    """Two bars at each cell of row 1, one slip circle, a check that holds and one that fails."""
+    n, one, three = len(layout.row), np.full(1, 0.4), np.full((3, 1), 0.4)
+    found = SlopeMap(np.zeros((1, 2)), 0.5, one, one > 0, three, three, *([one] * 9), 0)
+    count = np.where(layout.row == 1, 2, 0)
+    anchoring = Anchoring(
+        np.full(n, 0.5),
+        np.full((3, n), 1000.0),
+        np.full((3, n), 500.0),
+        np.empty(0),
+        count > 0,
+        np.where(count > 0, 800.0, 0.0),
+        count,
+        anchor_places(layout.corners[count > 0], count[count > 0]),
+        np.repeat(np.arange(n), count),
+        np.empty(0, np.intp),
+        4,
+        0.6,
+        0.3,
+        True,
+        900.0,
+        40.0,
+        2000.0,
+    )
+    s = np.linspace(0, 2, 20)
+    arc = np.column_stack([s, fall[0, 2] - 0.5 * s - 0.3 * s * (2 - s)])
+    circle = SlipCircle(
+        "S", 0.0, "soaked", True, fall, ("bishop", "spencer"), np.array([1.21, 1.23]), 1.21,
+        np.array([1.0, 103.0]), 4.0, arc, 0.4, math.inf, False, 2000,
+    )  # fmt: skip
+    rows = (
+        CheckRow("layer of 1.000 m", math.nan, math.nan, "-", 1.2, 1.5, True, "a code", "steep"),
+        CheckRow("clips of a pair", 300.0, 900.0, "N", 3.0, 2.0, False, "practice", ""),
+    )
+    why = Reason("a factor of 1.20, below 1.5", "stop", "a licensed engineer", "a code")
+    return Stability(
+        "invented clay", "invented", ("loose",), 1.0, True, found, (circle,), 0.3, anchoring,
+        rows[:1], rows[1:], (), (why,), (), ("Test a bar to 900 N first.",), (), (),
+    )  # fmt: skip
 
 
 def make_setout(layout, keep, quads, w, top):
@@ -332,3 +390,9 @@ def plan():
 @pytest.fixture(scope="session")
 def make():
     return make_plan
+
+
+@pytest.fixture
+def stability_of():
+    """What holds any layout: `make_stability`."""
+    return make_stability

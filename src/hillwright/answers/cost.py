@@ -5,6 +5,7 @@ from __future__ import annotations
 from hillwright import units
 from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.rooms import Rooms
+from hillwright.wording import in_units
 
 
 def cost(rooms: Rooms) -> Answer:
@@ -19,7 +20,7 @@ def cost(rooms: Rooms) -> Answer:
             else units.show(line.count, line.unit, rooms.job.units)
         )
         note = f" ({line.note})" if line.note else ""
-        lines.append(f"{line.item}: {much}{note}")
+        lines.append(in_units(f"{line.item}: {much}{note}", rooms.job.units))
     # what there is to order; how long the edges are stands in the list of all figures
     figures = tuple(w.figure for w in takeoff.workings if not w.figure.endswith(".length"))
     return Answer(9, QUESTIONS[8], "Counted, not priced yet.", "not yet", tuple(lines), figures)

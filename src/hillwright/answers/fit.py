@@ -6,11 +6,10 @@ import math
 
 from hillwright import units
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
+from hillwright.answers.safe import COVERED
 from hillwright.layout.model import Layout
 from hillwright.rooms import Rooms
 from hillwright.wording import in_units, plural
-
-_COVERED = 0.999  # share of the outline that the survey covers; less is not rounding
 
 
 def fit(rooms: Rooms) -> Answer:
@@ -19,9 +18,9 @@ def fit(rooms: Rooms) -> Answer:
     lines = [f"Row 1 hangs on {in_units(layout.top, system)}.", *_proof(layout)]
     if "off the contour" not in layout.top:
         lines[0] += f" The rows lie {math.degrees(layout.tilt):.1f}° off the contour."
-    if anchored := int(layout.anchored.sum()):
+    if anchored := int(rooms.stability.anchoring.hangs.sum()):
         hang = plural(anchored, "cell hangs from its", "cells hang from their")
-        lines.append(f"{hang} own anchors; anchor size and depth are not worked out yet.")
+        lines.append(f"{hang} own anchors or stakes: the plan shows each.")
     figures = ["layout.count", "layout.bound"]
     if len(layout.row):
         corner, void = (
@@ -41,7 +40,7 @@ def fit(rooms: Rooms) -> Answer:
     panels = int(layout.panel.max(initial=0))
     short = f"{plural(layout.count, 'whole cell')} in {plural(layout.rows, 'row')}"
     short += f", in {panels} panels." if panels > 1 else "."
-    guessed = surface.covered < _COVERED
+    guessed = surface.covered < COVERED
     if guessed:
         lines.append(
             "Part of the outline lies outside the survey: cells there lie on guessed ground."

@@ -11,32 +11,36 @@ from hillwright.data import table
 from hillwright.job.model import Job
 from hillwright.layout.model import Layout
 from hillwright.rooms import Rooms
-from hillwright.stability.model import Reason
-from hillwright.stability.thresholds import stop_reasons
+from hillwright.stability.model import Reason, Stability
 from hillwright.terrain.model import Surface
 from hillwright.units import System
-from hillwright.wording import plural
+from hillwright.wording import factor_text, in_units, plural
 
 _NAMED = 5  # spots told one by one
+COVERED = 0.999  # share of the outline that the survey covers; less is not rounding
 
 
 def safe(rooms: Rooms) -> Answer:
     """Say whether the slope may be built on, and what must be smoothed first."""
     job, surface, layout = rooms.job, rooms.surface, rooms.layout
-    system, site = job.units, stop_reasons(job.checklist.model_dump())
+    system, found = job.units, rooms.stability
     mean, place = surface.slope_mean, surface.slope_steepest
-    verdict: Verdict = "with measures"
-    short = f"Mean slope {slope_text(mean)}. Stability is not worked out yet."
+    limit, there = _limit(mean), _limit(place)
+    own: list[Verdict] = [limit["verdict"]] if limit else []
+    if there:  # somebody is to look at that place
+        own.append("with measures")
+    verdict = _gravest((*own, found.hill_verdict, *_to_do(surface)))
+    short = f"Mean slope {slope_text(mean)}{': ' + limit['why'] if limit else ''}."
     caution = "No figure here says that the hill holds. Local code and licensed practice decide."
-    if limit := _limit(mean):
-        verdict = limit["verdict"]
-        short = f"Mean slope {slope_text(mean)}: {limit['why']}."
+    if limit:
         caution = f"Ask {limit['who']} before anyone orders a cell. Source: {limit['source']}."
-    if any(reason.verdict == "stop" for reason in site) and verdict != "stop":
-        verdict = "stop"
-        short = f"The site itself says stop. {short}"
+    stops = [r for r in (*found.hill, *found.site) if r.verdict == "stop"]
+    if stops:
+        says = "The hill's own strength" if stops[0] in found.hill else "The site itself"
+        short = f"{says} says stop: {in_units(stops[0].condition, system)}. {short}"
+        caution = f"Ask {stops[0].who} before anyone orders a cell. Source: {stops[0].source}."
     steepest = f"Steepest place of a cell's size: {slope_text(place)}"
-    if (there := _limit(place)) and there != limit:  # a mean must not hide a steep place
+    if there and there != limit:  # a mean must not hide a steep place
         steepest += f", {there['why']}; show it to {there['who']}"
     plan, true = (units.show(a, "m2", system) for a in (surface.plan_area, surface.slope_area))
     error = units.show(surface.rmse, "m.small", system)
@@ -48,7 +52,8 @@ def safe(rooms: Rooms) -> Answer:
         f"Heights between the surveyed points are good to about {error} (each point left out in "
         f"turn and worked out from the rest). The survey covers {covered} of the outline.",
         *_smooth(system, surface, layout),
-        *_seen(site),
+        *_strength(found, system),
+        *_seen((*found.hill, *found.site), system),
     )
     figures = (
         "slope.mean",
@@ -59,7 +64,7 @@ def safe(rooms: Rooms) -> Answer:
         "error",
         "covered",
     )
-    named = tuple(f"terrain.{figure}" for figure in figures)
+    named = (*(f"terrain.{figure}" for figure in figures), *_factors(found))
     return Answer(1, QUESTIONS[0], short, verdict, lines, named, caution)
 
 
@@ -75,11 +80,76 @@ def _limit(slope: float) -> dict[str, Any]:
     return next((row for row in limits if slope > units.slope(row["ratio"])), {})
 
 
-def _seen(site: tuple[Reason, ...]) -> tuple[str, ...]:
-    """Say what was seen on the site, or not looked for, and who must be asked of it."""
+def _gravest(verdicts: tuple[Verdict, ...]) -> Verdict:
+    order: tuple[Verdict, ...] = ("stop", "with measures")
+    return next((v for v in order if v in verdicts), "clear")
+
+
+def _to_do(surface: Surface) -> tuple[Verdict, ...]:
+    """Say whether something must be smoothed, or surveyed, before the slope is built on."""
+    whole = surface.covered >= COVERED and not surface.spots
+    return () if whole else ("with measures",)
+
+
+def _strength(found: Stability, system: System) -> tuple[str, ...]:
+    """Say what the soil is taken as, and what its strength gives."""
+    soil = found.soil or "not said; drawn as loose fine sand"
+    m, i = found.map, found.map.weakest
+    depth = units.show(found.depth, "m", system)
+    known = "" if found.depth_known else ", which nobody has dug to see"
+    as_found, bare, loaded = (
+        factor_text(float(each.min())) for each in (m.bare[0], m.bare[1], m.filled[1])
+    )
+    lines = [
+        f"Soil: {soil}. A layer {depth} deep{known} has a factor of safety of {as_found} bare as "
+        f"found, {bare} bare and soaked, {loaded} soaked with cells (1.5 must be there)."
+    ]
+    soaked = [c for c in found.circles if c.loaded]
+    if soaked:
+        worst = soaked[0]
+        both = ", ".join(
+            f"{method.capitalize()} {factor_text(float(factor))}"
+            for method, factor in zip(worst.methods, worst.factors, strict=True)
+        )
+        sections = plural(len({c.name for c in soaked}), "section")
+        lines.append(
+            f"Slip circles on {sections}, soaked with cells: the least is "
+            f"{factor_text(worst.factor)} on section {worst.name} ({both}; 1.5 must be there)."
+        )
+    spread = " / ".join(factor_text(float(each[i])) for each in (m.p10, m.p50, m.p90))
+    chance, first = (_chance(v, system) for v in (float(m.chance[i]), found.first_order))
+    lines.append(
+        f"At the weakest place, soaked: factor {spread} (P10 / P50 / P90 over the soil's ranges); "
+        f"chance that it is below 1: {chance} sampled, {first} first-order."
+    )
+    gain = float(m.rooted[i] - m.filled[1, i])
+    if gain > 0.005:
+        lines.append(f"Grown roots may add {gain:.2f} to that factor one day: never counted.")
+    return tuple(lines)
+
+
+def _chance(chance: float, system: System) -> str:
+    """Write a chance; less than a thousandth cannot be told from what ranges of a soil say."""
+    return "under 0.1 %" if chance < 1e-3 else units.show(chance, "%", system)
+
+
+def _factors(found: Stability) -> tuple[str, ...]:
+    """Name the working of each factor that the lines tell."""
+    worst = next((c for c in found.circles if c.loaded), None)
+    circle: tuple[str, ...] = ()
+    if worst is not None:
+        named = f"stability.circle.{worst.name}.{worst.state.replace(', with ', '-')}"
+        circle = tuple(w.figure for w in found.workings if w.figure.startswith(named))
+    layer = ("bare.found", "bare.soaked", "cells.soaked", "chance", "critical_water")
+    return (*(f"stability.slope.{name}" for name in layer), *circle)
+
+
+def _seen(reasons: tuple[Reason, ...], system: System) -> tuple[str, ...]:
+    """Say what was found in the hill or seen on the site, and who must be asked of it."""
     asked: dict[tuple[str, str], list[str]] = {}
-    for reason in site:
-        asked.setdefault((reason.verdict, reason.who), []).append(reason.condition)
+    for reason in reasons:
+        said = in_units(reason.condition, system)
+        asked.setdefault((reason.verdict, reason.who), []).append(said)
     return tuple(
         f"{'Stop' if verdict == 'stop' else 'Mind'}: {'; '.join(found)}. Ask {who}."
         for (verdict, who), found in asked.items()

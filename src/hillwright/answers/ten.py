@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hillwright.answers.cost import cost
 from hillwright.answers.fit import fit
+from hillwright.answers.hold import hold
 from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.answers.papers import papers
 from hillwright.answers.rain import rain
@@ -12,8 +13,6 @@ from hillwright.answers.soil import soil
 from hillwright.rooms import Rooms
 
 _NOT_YET = {
-    3: "Not worked out. Order nothing before a licensed geotechnical engineer has looked at "
-    "sliding, anchors and stakes.",
     6: "Not worked out. No cell has a plant yet.",
     7: "Not worked out. No water line, emitter or valve is chosen yet.",
     8: "Not worked out. Hours, days and what each person lifts are yours to plan.",
@@ -25,6 +24,7 @@ def answers(rooms: Rooms) -> tuple[Answer, ...]:
     known = {
         1: safe(rooms),
         2: fit(rooms),
+        3: hold(rooms),
         4: rain(rooms),
         5: soil(rooms),
         9: cost(rooms),

@@ -7,11 +7,16 @@ from typing import NamedTuple
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
+from hillwright.estimate.bars import bar_line
 from hillwright.estimate.drainage import drain_lines
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.estimate.soil import soil_lines
+from hillwright.fill.model import Fill
+from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
 from hillwright.runoff.drainmodel import Drainage
+from hillwright.stability.model import Anchoring
 
 SIDES = ("upper", "right", "lower", "left")  # in the order of the corners, looking uphill
 _COUNTED = "count of the cells laid (exact)"
@@ -26,7 +31,14 @@ class Edges(NamedTuple):
     open: Array  # (n, 4) length of each side without a neighbour; 0 for a trimmed cell [m]
 
 
-def take_off(layout: Layout, edge_pieces: bool = True, drainage: Drainage | None = None) -> Takeoff:
+def take_off(
+    layout: Layout,
+    edge_pieces: bool = True,
+    fill: Fill | None = None,
+    bars: Anchoring | None = None,
+    holding: Holding | None = None,
+    drainage: Drainage | None = None,
+) -> Takeoff:
     """Stage: count what to order.
 
     Parameters
@@ -35,13 +47,18 @@ def take_off(layout: Layout, edge_pieces: bool = True, drainage: Drainage | None
         The cells and their clips.
     edge_pieces : bool
         Order a piece for every outer edge.
+    fill : Fill, optional
+        The soil and mulch of its cells.
+    bars, holding : Anchoring and Holding, optional
+        What the rows hang from, and what the job says of its bars.
     drainage : Drainage, optional
         The drains, with their linings and stones.
 
     Returns
     -------
     Takeoff
-        Whole cells, trimmed cells apart from them, clips, edge pieces by side, drains.
+        Whole cells, trimmed cells apart from them, clips, edge pieces by side, soil and mulch,
+        bars and drains.
     """
     whole = ~layout.trimmed
     lines = [_cells(layout, whole)]
@@ -61,6 +78,14 @@ def take_off(layout: Layout, edge_pieces: bool = True, drainage: Drainage | None
         more, why = _edge_lines(layout, whole)
         lines += more
         workings += why
+    if fill is not None:
+        more, why = soil_lines(layout, fill)
+        lines += more
+        workings += why
+    if bars is not None and holding is not None and bars.count.any():
+        line, working = bar_line(layout, bars, holding)
+        lines.append(line)
+        workings.append(working)
     if drainage is not None:
         lines += drain_lines(drainage)
     return Takeoff(tuple(lines), tuple(workings))

@@ -20,13 +20,21 @@ _TO_ADD: dict[Keys, tuple[str, str]] = {
     ("survey", "kind"): ("is missing", 'add kind = "sections", "points" or "dem"'),
     ("survey", "file"): ("is missing", 'add file = "sections.csv", or what your survey is called'),
     ("exclusion", "name"): ("is missing", 'add name = "oak", or what it is'),
+    ("mix", "name"): ("is missing", 'add name = "herb mix", or what you call it'),
+    ("mix", "parts"): ("is missing", 'add parts = [["topsoil", "70 %"], ["compost", "30 %"]]'),
 }
 _PLACE = 'write two lengths, as in ["12 ft", "20 ft"]'
 _LISTS: dict[Keys, tuple[str, str]] = {
     ("holding", "bars"): ("bars", 'write a list, as in ["#4", "#5"]'),
+    ("mix", "parts"): ("parts", 'write a list, as in [["topsoil", "70 %"], ["compost", "30 %"]]'),
+    ("mix", "rows"): ("rows", "write a list of whole numbers, as in [1, 2]"),
+    ("fill", "part_full"): ("cells", 'write a list of rows, as in [["12 ft", "8 ft", "50 %"]]'),
     ("rain", "depths"): ("rains", 'write a list of rows, as in [["10 years", "24 h", "4.2 in"]]'),
 }
 _RAIN = 'write return period, duration and depth, as in ["10 years", "24 h", "4.2 in"]'
+_PART = 'write component and share, as in ["compost", "30 %"]'
+_PART_FULL = 'write a place and a share, as in ["12 ft", "8 ft", "50 %"]'
+SEVERAL = ("exclusion", "mix")  # sections that may be there several times
 _PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
 
 
@@ -118,7 +126,7 @@ class Explainer:
     def _shape(self, kind: str, keys: Keys, value: object, written: str) -> tuple[str, str]:
         """Explain a table where a value should be, or the other way round."""
         tables = [n for n in Job.model_fields if n in sections()]
-        several = "exclusion" if keys[0] == "exclusion" else ""
+        several = str(keys[0]) if keys[0] in SEVERAL else ""
         if keys[0] in tables and len(keys) == 1 + (len(keys) > 1 and isinstance(keys[1], int)):
             if several:
                 return f"{written} where tables should be", f"write [[{several}]], keys below it"
@@ -126,7 +134,11 @@ class Explainer:
                 f"{written} where one table should be",
                 f"write [{keys[0]}] and its keys below it",
             )
-        if kind == "tuple_type" and (wanted := _LISTS.get(tuple(keys))):
+        if (
+            kind == "tuple_type"
+            and isinstance(keys[-1], str)
+            and (wanted := _LISTS.get(_plain(keys)))
+        ):
             return f"{written} is not a list of {wanted[0]}", wanted[1]
         if kind == "tuple_type" and not isinstance(keys[-1], int) and not _single(keys):
             return f"{written} is not a list of places", _PLACES
@@ -146,10 +158,20 @@ _PLAIN = {
 }
 
 
+def _plain(keys: Keys) -> Keys:
+    """Give a path without the numbers of its items."""
+    return tuple(k for k in keys if isinstance(k, str))
+
+
 def _not_an_item(keys: Keys, written: str) -> tuple[str, str]:
     """Explain what is no item of the list that it stands in."""
-    if keys[:2] == ("rain", "depths"):
+    plain = _plain(keys)
+    if plain == ("rain", "depths"):
         return f"{written} is not a rain", _RAIN
+    if plain == ("mix", "parts"):
+        return f"{written} is not a part of a mix", _PART
+    if plain == ("fill", "part_full"):
+        return f"{written} is not a cell and how full it is", _PART_FULL
     return f"{written} is not a place", _PLACE
 
 
@@ -178,7 +200,7 @@ def _unknown(keys: Keys, table: bool) -> tuple[str, str]:
     key, inside, tables = str(keys[-1]), keys[0] if len(keys) > 1 else "", sections()
     own = tuple((tables[str(inside)] if inside else Job).model_fields)
     what = f'unknown {"section" if table else "key"} "{key}"'
-    heads = {n: f"[[{n}]]" if n == "exclusion" else f"[{n}]" for n in tables}
+    heads = {n: f"[[{n}]]" if n in SEVERAL else f"[{n}]" for n in tables}
     homes = tuple(heads[n] for n, m in tables.items() if key in m.model_fields)
     if homes:
         return what, f'"{key}" belongs in {joined(homes)}'

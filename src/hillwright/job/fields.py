@@ -34,6 +34,7 @@ _UNITS = {
     "angle": ("deg",),
     "slope": ("deg", "%"),
     "area": ("ft2", "m2"),
+    "volume": ("gal", "ft3", "L"),
     "force": ("lbf", "kN"),
     "pressure": ("psf", "kPa"),
     "unit weight": ("pcf", "kN/m3"),
@@ -49,6 +50,7 @@ _KNOWN = (
     *("deg", "degree", "degrees", "rad", "percent"),
 )
 _KNOWN_OF = {
+    "volume": ("gal", "gallon", "ft3", "yd3", "L", "liter", "litre", "m3"),
     "force": ("lbf", "kip", "N", "kN", "lb", "pound", "pounds", "kg"),
     "pressure": ("psf", "psi", "ksf", "Pa", "kPa", "MPa"),
     "unit weight": ("pcf",),
@@ -186,6 +188,12 @@ def slopes(low: float, high: float) -> BeforeValidator:
 def areas(low: float, high: float) -> BeforeValidator:
     """Read an area between two areas [m2]."""
     return _reader(partial(units.quantity, dimension="[length] ** 2"), "area", "m2", low, high)
+
+
+def volumes(low: float, high: float) -> BeforeValidator:
+    """Read a volume between two volumes [m3]."""
+    read = partial(units.quantity, dimension="[length] ** 3")
+    return _reader(read, "volume", "m3.small", low, high)
 
 
 def forces(low: float, high: float) -> BeforeValidator:

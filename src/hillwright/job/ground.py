@@ -114,6 +114,9 @@ class Holding(Section):
     base_friction: Annotated[float, angles(0, 50)] | None = None
     # at which one clip gives way
     clip_strength: Annotated[float, forces(1 * _LBF, 20_000 * _LBF)] = 200 * _LBF
+    # of the downhill wall of a cell, and the bending stress at which it breaks; None = not known
+    wall_thickness: Annotated[float, lengths(0.02 * INCH, 6 * INCH)] | None = None
+    wall_strength: Annotated[float, pressures(10e3, 500e6)] | None = None
     bars: tuple[Bar, ...] = ("#4", "#5", "#6")
     grade: Literal["40", "60"] = "60"  # yield strength of the bars in ksi
     steel: Literal["galvanised", "plain"] = "galvanised"
@@ -133,6 +136,12 @@ class Holding(Section):
             yield Conflict(("mix_soaked",), what, "weigh a full pail of both", ("mix_dry",))
         if not self.bars:
             yield Conflict(("bars",), "names no bar", 'write a list, as in ["#4", "#5"]')
+        wall = ("wall_thickness", "wall_strength")
+        if (self.wall_thickness is None) != (self.wall_strength is None):
+            there_is = wall[self.wall_thickness is None]
+            missing_one = wall[self.wall_thickness is not None]
+            what = f"there is no {missing_one}"
+            yield Conflict((there_is,), what, "the wall is checked with both", (missing_one,))
         test = ("tested_pull", "tested_bar", "tested_depth")
         there = [key for key in test if getattr(self, key) is not None]
         missing = [key for key in test if key not in there]

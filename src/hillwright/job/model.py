@@ -31,6 +31,7 @@ from hillwright.job.fields import (
     slopes,
 )
 from hillwright.job.ground import Checklist, Holding, SoilText
+from hillwright.job.planting_soil import FillText, MixText, mixes_agree
 from hillwright.job.table import Section
 from hillwright.job.water import Drains, Rain
 from hillwright.units import System
@@ -272,6 +273,8 @@ class Job(Section):
     grading: Grading = Grading()
     soil: SoilText = SoilText()
     checklist: Checklist = Checklist()
+    fill: FillText = FillText()
+    mix: tuple[MixText, ...] = ()
     holding: Holding = Holding()
     rain: Rain = Rain()
     drains: Drains = Drains()
@@ -283,7 +286,9 @@ class Job(Section):
         return self.survey.kind != "sections" or self.base_line.bearing is not None
 
     def conflicts(self) -> Iterator[Conflict]:
-        """Find a top string that is asked for and cannot be anywhere."""
+        """Find a string that is nowhere, soil deeper than the cell, mixes against each other."""
+        yield from self.fill.against_cell(self.cell.depth)
+        yield from mixes_agree(self.mix)
         elsewhere = self.survey.kind == "points" or self.outline.file  # coded shots, a feature
         if self.layout.top == "string" and not self.layout.string and not elsewhere:
             right = 'add string = [["2 ft", "12 ft"], ["18 ft", "12 ft"]], from end to end'

@@ -82,7 +82,7 @@ class Runoff:
     event: RowStorm | None  # the storm as it fell, where one was given
     event_rain: Array  # (e,) in each step of the event [m]
     threshold: Threshold
-    freeboard: float  # soil stands so far below the brim [m]
+    soil_depth: float  # mean of the cells [m]
     leaves: Array  # (3, n) what leaves from each cell at toe, left and right [m3]
     source: Index  # (m,) cell that spills ...
     target: Index  # (m,) ... to this one

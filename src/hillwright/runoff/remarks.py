@@ -63,8 +63,8 @@ def assumptions(
             "sheds most."
         )
     said.append(
-        f"Fill: a garden mix taken as {FILL}, moist as after earlier rain, lying along the slope "
-        "and settled to 50 mm below the brim (common practice)."
+        f"Fill: as deep and as level as it is filled, to water a {FILL}, moist as after earlier "
+        "rain (common practice)."
     )
     if not asked.cover_now.strip() and asked.ground_cover == 0:
         said.append("Today's cover is not told: taken as bare soil.")

@@ -21,6 +21,7 @@ from hillwright.runoff.designrain import (
     event_storm,
     rainfall_of,
 )
+from hillwright.runoff.fillsoil import CellSoil, soil_settled
 from hillwright.runoff.hillsoil import HillSoil, fill_water, hill_soil
 from hillwright.runoff.model import FromAbove, Runoff, Threshold
 from hillwright.runoff.remarks import assumptions, cautioned, doubts
@@ -31,7 +32,6 @@ from hillwright.runoff.threshold import spill_threshold
 from hillwright.runoff.workings import workings
 from hillwright.terrain.model import Surface
 
-FREEBOARD = 0.05  # that soil settles below the brim of a cell; common practice, no source [m]
 _NEVER = Threshold(frozen(np.empty(0)), float("inf"), 0)
 
 
@@ -40,6 +40,7 @@ class _Rows:
     """The cells as water meets them."""
 
     soil: Array  # (n,) depth [m]
+    levelled: Array  # (n,) 0 along the slope, 1 level [-]
     paths: Spill
     area: Array  # (n,) in plan [m2]
 
@@ -52,6 +53,7 @@ def where_rain_goes(
     crest: str,
     files: RainFiles,
     around: HeightGrid | None = None,
+    filled: CellSoil | None = None,
 ) -> Runoff:
     """Stage: the rain on the hill today and with the rows.
 
@@ -69,6 +71,8 @@ def where_rain_goes(
         The rainfall table and the event, where it names them.
     around : HeightGrid, optional
         Heights of more ground than was surveyed.
+    filled : CellSoil, optional
+        The soil in the cells; without it they are full but for what settles.
 
     Raises
     ------
@@ -84,9 +88,9 @@ def where_rain_goes(
     above = from_above(surface, layout, asked, crest, rain, ground.group, around)
     storm = event = None
     event_rain, leaves, spilt = np.empty(0), np.zeros((3, 0)), np.empty(0)
-    paths, threshold = None, _NEVER
+    rows, paths, threshold = None, None, _NEVER
     if len(layout.row):
-        rows = _rows(layout)
+        rows = _rows(layout, filled or soil_settled(layout))
         paths = rows.paths
         storm = _march(layout, rows, ground, rain.rain, rain.step, above)
         threshold = _threshold(layout, rows, ground, rainfall, asked, above)
@@ -110,7 +114,7 @@ def where_rain_goes(
         event=event,
         event_rain=frozen(event_rain),
         threshold=threshold,
-        freeboard=min(FREEBOARD, layout.cell.depth / 2),
+        soil_depth=float(rows.soil.mean()) if rows else 0.0,
         leaves=frozen(leaves),
         source=frozen(paths.source if paths else np.empty(0, np.intp)),
         target=frozen(paths.target if paths else np.empty(0, np.intp)),
@@ -157,12 +161,11 @@ def _length(surface: Surface) -> float:
     return float(np.ptp(surface.outline, axis=0).max())
 
 
-def _rows(layout: Layout) -> _Rows:
+def _rows(layout: Layout, filled: CellSoil) -> _Rows:
     c, wall = layout.corners, layout.cell.depth
-    n = len(layout.row)
-    soil = np.full(n, wall - min(FREEBOARD, wall / 2))
-    paths = spill_paths(c, layout.row, layout.clips, np.full(n, wall))
-    return _Rows(soil, paths, plan_area(c))
+    paths = spill_paths(c, layout.row, layout.clips, np.full(len(layout.row), wall))
+    soil = np.clip(filled.depth, 0.0, wall)  # heaped above the brim it holds no water
+    return _Rows(soil, filled.levelled, paths, plan_area(c))
 
 
 def _march(
@@ -183,6 +186,7 @@ def _march(
         rain,
         step,
         run_on,
+        levelled=rows.levelled,
         longest_step=step,
         paths=rows.paths,
     )
@@ -197,7 +201,7 @@ def _threshold(
     above: FromAbove,
 ) -> Threshold:
     n, c = len(layout.row), layout.corners
-    hold = held_below(c, rows.soil, np.zeros(n), rows.paths.level) / rows.area
+    hold = held_below(c, rows.soil, rows.levelled, rows.paths.level) / rows.area
     soil = rows.soil * slope_area(c) / rows.area
     soils = soils_of(fill_water(), ground.water, soil, hold, n)
     enters = entry_shares(c, layout.row) / rows.area * (0.0 if above.drained else above.area)

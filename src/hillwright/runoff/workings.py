@@ -229,10 +229,10 @@ def _rows(found: Runoff) -> list[Working]:
             "V = integral of (lowest lip - soil) over each cell, where above 0",
             (
                 Number("cells", len(storm.hold), "-"),
-                Number("soil below the brim", found.freeboard, "m.small"),
+                Number("mean depth of soil", found.soil_depth, "m.small"),
             ),
             Number("hold", float(storm.hold.sum()), "m3.small"),
             "exact geometry",
-            "The soil lies along the slope; the water stands behind the lower wall only.",
+            "Soil along a steep slope leaves room for a wedge behind the lower wall only.",
         ),
     ]

@@ -8,15 +8,17 @@ import numpy as np
 
 from hillwright.arrays import Array, Index
 from hillwright.layout.model import Layout, SetOut
-from hillwright.sheets import tables
+from hillwright.sheets import figures, tables
 from hillwright.sheets.drawing import FINE, HEAVY, LEAST_TEXT, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
+from hillwright.sheets.furniture import cross
 from hillwright.sheets.marks import Anchor
 from hillwright.sheets.place import Candidate
+from hillwright.stability.model import Anchoring
 
 
 def draw_cells(d: Drawing, layout: Layout) -> None:
-    """Draw whole, trimmed and left-out cells, and the edges that hang from anchors."""
+    """Draw whole, trimmed and left-out cells."""
     # thinner walls where cells are small on the paper, so that numbers stand out
     wall = THIN if 1000 * layout.cell.run / d.scale > 7 else 0.13
     for corners in layout.corners[~layout.trimmed]:
@@ -30,9 +32,26 @@ def draw_cells(d: Drawing, layout: Layout) -> None:
     for left in layout.left_out:
         d.line("left-out", left.corners, d.pen(FINE, 1.0, 0.7), closed=True)
         d.notes["left-out"] = "Fits the strings but is left out"
-    for corners in layout.corners[layout.anchored]:
+
+
+def draw_bars(d: Drawing, layout: Layout, bars: Anchoring) -> None:
+    """Draw the edges that hang from bars of their own, and a cross for each bar."""
+    for corners in layout.corners[bars.hangs]:
         d.line("anchored", corners[:2], d.pen(HEAVY))
-        d.notes["anchored"] = "Upper edge that hangs from anchors"
+        d.notes["anchored"] = "Upper edge that hangs from bars of its own"
+    if not len(bars.place):
+        return
+    tell = (
+        f"Anchor (row 1) or stake: No. {bars.bar} bar, {figures.size(bars.length, d.system)} deep"
+    )
+    if bars.test_load:
+        tell += ", after the pull test"
+    d.notes["bars"] = tell
+    gap = 1000 * bars.spacing / d.scale
+    arm = d.mm(min(0.55, 0.3 * gap))
+    for x, y in d.view.place(bars.place).reshape(-1, 2).tolist():
+        for stroke in cross(x, y, arm):
+            d.line_placed("bars", stroke, d.pen(THIN))
 
 
 def number_cells(d: Drawing, layout: Layout) -> None:

@@ -147,6 +147,14 @@ def scale_bar(scale: int, system: System, width: float, height: float) -> list[M
     return marks
 
 
+def cross(x: float, y: float, arm: float) -> tuple[Array, Array]:
+    """Give the two strokes of the mark of a bar."""
+    return (
+        np.array([[x - arm, y - arm], [x + arm, y + arm]]),
+        np.array([[x - arm, y + arm], [x + arm, y - arm]]),
+    )
+
+
 def sample(layer: str) -> list[Mark]:
     """Draw how a layer looks, 11 x 5 mm, for the legend."""
     middle = np.array([[0.5, 2.5], [10.5, 2.5]])
@@ -188,6 +196,8 @@ def sample(layer: str) -> list[Mark]:
                 Line(layer, corners, Pen(MEDIUM), True),
                 Circle(layer, (5.5, 2.2), 0.35, Pen(FINE), 0.0),
             ]
+        case "bars":
+            return [Line(layer, stroke, Pen(MEDIUM)) for stroke in cross(5.5, 2.5, 0.8)]
         case "stakes":
             return [Circle(layer, (5.5, 2.5), 0.55, Pen(FINE), 0.0)]
         case "spots":

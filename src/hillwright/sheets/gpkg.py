@@ -11,6 +11,7 @@ import shapely
 
 from hillwright.job.site import Frame
 from hillwright.sheets.ground import contour_lines, near_exclusions
+from hillwright.sheets.rows import bar_names
 from hillwright.sheets.tables import line_names
 from hillwright.sheets.view import survey_xy
 
@@ -32,6 +33,7 @@ def local_crs(frame: Frame) -> str:
 def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
     """Give each layer's geometry type, geometries (survey coordinates) and fields."""
     frame, layout, setout, surface = plan.site.frame, plan.layout, plan.setout, plan.surface
+    bars, held = plan.stability.anchoring, plan.stability.map
 
     def place(xyz: Any) -> Any:
         xyz = np.asarray(xyz, dtype=float)
@@ -85,6 +87,31 @@ def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
                 "point": list(setout.stake_name),
                 "elevation": setout.stake[:, 2] / frame.z_unit,
                 "description": list(setout.stake_note),
+            },
+        ),
+        "bars": (
+            "Point",
+            shapely.points(place(bars.place)[:, :2]),
+            {
+                "point": bar_names(bars, layout),
+                "row": layout.row[bars.place_cell],
+                "number": layout.number[bars.place_cell],
+                "elevation": bars.place[:, 2] / frame.z_unit,
+                "depth_m": np.full(len(bars.place), bars.length),
+            },
+        ),
+        "slope_factor": (
+            "Point",
+            shapely.points(survey_xy(frame, held.xy)),
+            {
+                "slope_deg": degrees(held.slope),
+                "bare_as_found": held.bare[0],
+                "bare_soaked": held.bare[1],
+                "cells_soaked": held.filled[1],
+                "p10": held.p10,
+                "p50": held.p50,
+                "p90": held.p90,
+                "chance_below_1": held.chance,
             },
         ),
         "spots": (

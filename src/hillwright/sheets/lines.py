@@ -82,10 +82,10 @@ def draw_benchmarks(d: Drawing, setout: SetOut) -> None:
 
 
 def draw_stakes(d: Drawing, setout: SetOut) -> None:
-    """Dot every stake."""
+    """Dot every set-out stake."""
     for x, y in d.view.place(setout.stake).reshape(-1, 2).tolist():
         d.marks.append(Circle("stakes", (x, y), d.mm(0.55), d.pen(FINE), 0.0))
-        d.notes["stakes"] = "Stake (see the row schedule)"
+        d.notes["stakes"] = "Set-out stake (see the row schedule)"
 
 
 def name_marks(d: Drawing, setout: SetOut) -> None:

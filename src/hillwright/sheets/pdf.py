@@ -12,11 +12,13 @@ from hillwright.sheets import figures, tables, words
 from hillwright.sheets.blocks import RoomSheet, set_from
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
+from hillwright.sheets.hold import hold_sheet
 from hillwright.sheets.marks import LAYERS
 from hillwright.sheets.plan_sheet import PlanSheet
 from hillwright.sheets.rain import rain_sheet
 from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, scale_text
 from hillwright.sheets.section import section_sheet
+from hillwright.sheets.soil import soil_sheets
 from hillwright.sheets.svg import svg
 from hillwright.sheets.view import unit_label
 
@@ -68,19 +70,20 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
                 "Heavy line: ground as grading leaves it",
                 "Dashed line: ground as surveyed",
                 "Boxes: cells, named by row",
+                "Dash-dotted arc: slip circle with the least factor, soaked",
             ],
             "alt": "Section down the steepest fall line with ground, cells and slopes",
         }
     data = _data(plan, plan_page, legend, section)
-    data["more"], pictures = set_from(room_sheets(plan))
+    data["more"], pictures = set_from(room_sheets(plan, paper))
     files |= pictures
     files["data.json"] = json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
     return files
 
 
-def room_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
+def room_sheets(plan: Plan, paper: Paper) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return (rain_sheet(plan),)
+    return (hold_sheet(plan, paper), rain_sheet(plan), *soil_sheets(plan))
 
 
 def compass_height(paper: Paper) -> float:

@@ -75,6 +75,7 @@ def fill(d: Drawing, plan: Plan) -> None:
     ground.draw_exclusions(d, rings)
     lines.draw_outline(d, surface)
     cells.draw_cells(d, layout)
+    cells.draw_bars(d, layout, plan.stability.anchoring)
     cells.draw_seams(d, layout)
     lines.draw_top_string(d, layout)
     water.draw_drains(d, plan.drainage)

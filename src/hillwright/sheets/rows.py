@@ -11,8 +11,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hillwright import units
+from hillwright.layout.model import Layout
 from hillwright.sheets import figures, tables
 from hillwright.sheets.view import survey_xy
+from hillwright.stability.model import Anchoring
+from hillwright.wording import in_units
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -34,6 +37,37 @@ def stakes_csv(plan: Plan) -> str:
             )
         ),
     )
+
+
+def bars_csv(plan: Plan) -> str:
+    """Give every anchor and stake that holds cells, in the survey's own numbers."""
+    bars, layout, frame = plan.stability.anchoring, plan.layout, plan.site.frame
+    xy = survey_xy(frame, bars.place)
+    z = bars.place[:, 2] / frame.z_unit
+    names = bar_names(bars, layout)
+    deep = in_units(f"No. {bars.bar} bar, {bars.length:.3f} m in the ground", plan.opened.job.units)
+    return _csv(
+        ("point", "northing", "easting", "elevation", "row", "number", "description"),
+        (
+            (name, _n(n), _n(e), _n(h), int(layout.row[i]), int(layout.number[i]), deep)
+            for name, (e, n), h, i in zip(
+                names, xy.tolist(), z.tolist(), bars.place_cell.tolist(), strict=True
+            )
+        ),
+    )
+
+
+def bar_names(bars: Anchoring, layout: Layout) -> list[str]:
+    """Name each bar by its row, its cell and its place from the left: "R03-7-2"."""
+    cell = bars.place_cell
+    first = np.searchsorted(cell, cell)  # bars stand cell by cell
+    place = np.arange(len(cell)) - first + 1
+    return [
+        f"R{row:02d}-{number}-{k}"
+        for row, number, k in zip(
+            layout.row[cell].tolist(), layout.number[cell].tolist(), place.tolist(), strict=True
+        )
+    ]
 
 
 def rows_csv(plan: Plan) -> str:
@@ -72,7 +106,7 @@ def takeoff_csv(plan: Plan) -> str:
             (
                 line.item,
                 *tables.amount(line, plan.opened.job.units),
-                line.each,
+                in_units(line.each, plan.opened.job.units),
                 line.note,
                 _cells(line.cells),
             )

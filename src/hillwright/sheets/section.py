@@ -17,6 +17,8 @@ from hillwright.sheets.marks import Fill, upright
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.scale import Paper, fits, largest_scale
 from hillwright.sheets.view import View, height_label
+from hillwright.stability.model import SlipCircle, Stability
+from hillwright.wording import factor_text
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -62,21 +64,54 @@ def section_sheet(plan: Plan, paper: Paper) -> SectionSheet:
     cut = cut_cells(plan.layout, fall, along)
     low = float(min(natural.min(), graded.min()))
     high = float(max(natural.max(), graded.max())) + 1.5 * plan.layout.cell.depth
-    needs = (float(along[-1]), high - low)
+    slip = slip_line(plan.stability)
+    first = min(0.0, float(slip[:, 0].min())) if len(slip) else 0.0
+    last = max(float(along[-1]), float(slip[:, 0].max())) if len(slip) else float(along[-1])
+    low = min(low, float(slip[:, 1].min())) if len(slip) else low
+    needs = (last - first, high - low)
     room = (paper.inner_width, paper.inner_height - HEAD)
     scale = job.sheets.scale
     if scale is None or not fits(needs, room, scale, RIM):
         scale = largest_scale(needs, room, job.units, RIM) or _whole_scale(needs, room)
     width, height = paper.inner_width, 1000 * needs[1] / scale + 2 * RIM
     left = (width - 1000 * needs[0] / scale) / 2
-    view = View((0.0, low), (left, RIM), 0.0, 1000 / scale, 1.0, 1 / plan.site.frame.z_unit)
+    view = View((first, low), (left, RIM), 0.0, 1000 / scale, 1.0, 1 / plan.site.frame.z_unit)
     d = Drawing(view, plan.site.frame, job.units, scale, (0.0, 0.0, width, height))
-    _axes(d, along, low, high)
+    _axes(d, first, last, low, high)
     d.line("ground", np.column_stack([along, natural]), d.pen(THIN, 1.6, 0.8))
     d.line("ground", np.column_stack([along, graded]), d.pen(0.45))
     _cells(d, cut, plan.layout.cell.depth, tables.row_names(plan.setout))
+    if len(slip):
+        _slip(d, plan, slip)
     _slopes(d, along, graded)
     return SectionSheet(d, scale, width, height)
+
+
+def slip_line(found: Stability) -> Array:
+    """Give the arc (m, 2) of the slip circle that the section shows, or none."""
+    circle = shown_circle(found)
+    return np.empty((0, 2)) if circle is None else circle.arc
+
+
+def shown_circle(found: Stability) -> SlipCircle | None:
+    """Give the soaked slip circle with the least factor on the section of the sheet."""
+    mine = (c for c in found.circles if c.name == "S" and c.loaded)
+    return next(mine, None)
+
+
+def _slip(d: Drawing, plan: Plan, arc: Array) -> None:
+    circle = shown_circle(plan.stability)
+    assert circle is not None
+    d.line("slip", arc, d.pen(MEDIUM, 2.4, 0.8, 0.5, 0.8))
+    d.keep_clear(arc)
+    head = d.view.place(arc)[int(np.argmax(arc[:, 1]))]
+    text = f"Slip circle, {circle.state}: factor {factor_text(circle.factor)}"
+    places = [
+        Candidate(float(head[0] + d.mm(right)), float(head[1] + d.mm(up)), 0.0, "left")
+        for up in (3, 6, 9)
+        for right in (3, 8, 16)
+    ]
+    d.words("slip", text, 2.4, places, bold=True, needed=True)
 
 
 def distance(line: Array) -> Array:
@@ -157,13 +192,12 @@ def _slopes(d: Drawing, along: Array, z: Array) -> None:
         d.words("ground", figures.slope(fall), 2.4, places, needed=True)
 
 
-def _axes(d: Drawing, along: Array, low: float, high: float) -> None:
+def _axes(d: Drawing, first: float, total: float, low: float, high: float) -> None:
     unit = 0.3048 if d.system == "us" else 1.0
-    total = float(along[-1])
     step = figures.nice_step(14 * d.scale / 1000 / unit)
-    corner = d.view.place([0.0, low]) - np.array([d.mm(5), d.mm(5)])
+    corner = d.view.place([first, low]) - np.array([d.mm(5), d.mm(5)])
     right = float(d.view.place([total, low])[0]) + d.mm(5)
-    top = float(d.view.place([0.0, high])[1]) + d.mm(3)
+    top = float(d.view.place([first, high])[1]) + d.mm(3)
     d.line_placed("frame", np.array([[right, corner[1]], corner, [corner[0], top]]), d.pen(THIN))
     for k in range(math.floor(total / unit / step + 1e-9) + 1):
         x = float(d.view.place([k * step * unit, low])[0])
@@ -172,7 +206,7 @@ def _axes(d: Drawing, along: Array, low: float, high: float) -> None:
     z_unit = d.frame.z_unit
     step = figures.nice_step(10 * d.scale / 1000 / z_unit)
     for k in range(math.ceil(low / z_unit / step), math.floor(high / z_unit / step) + 1):
-        y = float(d.view.place([0.0, k * step * z_unit])[1])
+        y = float(d.view.place([first, k * step * z_unit])[1])
         d.line_placed("frame", np.array([[corner[0], y], [corner[0] - d.mm(1.3), y]]), d.pen(THIN))
         d.line_placed("grid", np.array([[corner[0], y], [right, y]]), d.pen(FINE, 0.3, 1.4))
         label = f"{k * step:,.{max(0, math.ceil(-math.log10(step) - 1e-9))}f}"

@@ -13,6 +13,7 @@ from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.layout.model import SetOut
 from hillwright.sheets import figures
 from hillwright.units import System
+from hillwright.wording import in_units
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -131,7 +132,7 @@ def takeoff_rows(takeoff: Takeoff, system: System) -> list[list[str]]:
         [
             line.item,
             *amount(line, system),
-            line.each,
+            in_units(line.each, system),
             number_ranges(sorted({row for row, _ in line.cells})),
             line.note,
         ]

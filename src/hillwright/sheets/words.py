@@ -19,8 +19,8 @@ CAUTIONS = (
     "Call before you dig: have the local utility locating service mark buried lines before any "
     "stake or anchor is driven.",
     "Not a boundary survey. Only a licensed surveyor can say where a property ends.",
-    "Stability is not checked yet: sliding, anchors and stakes are for a licensed geotechnical "
-    "engineer before anything is ordered or loaded.",
+    "Hill, anchors and stakes: the checks stand on the sheet of what holds the hill. A licensed "
+    "geotechnical engineer decides before anything is ordered or loaded.",
     "Steep ground: sure footing for everyone, nobody straight below the work, stop when it is wet.",
 )
 

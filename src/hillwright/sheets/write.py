@@ -16,6 +16,7 @@ from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
 from hillwright.sheets.rain import rain_csv
+from hillwright.sheets.soil import soil_csv
 from hillwright.sheets.view import View
 
 if TYPE_CHECKING:
@@ -57,8 +58,10 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "stakes.csv": _text(rows.stakes_csv),
         "rows.csv": _text(rows.rows_csv),
         "cells.csv": _text(rows.cells_csv),
+        "bars.csv": _text(rows.bars_csv),
         "takeoff.csv": _text(rows.takeoff_csv),
         "rain.csv": _text(rain_csv),
+        "soil.csv": _text(soil_csv),
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }

@@ -12,6 +12,7 @@ from hillwright.errors import OutOfRange
 from hillwright.method import method
 from hillwright.stability.anchorbars import WAYS, BarCapacities, factor_sources
 from hillwright.stability.given import above_zero, at_least_zero, fitting
+from hillwright.stability.model import CheckRow
 
 _MOST = 1_000_000  # anchors at one cell: more is no answer, only a way to say so
 _ROUNDING = 1e-9  # of a count: 72.0000000001 anchors are 72
@@ -22,25 +23,6 @@ class AnchorCount(NamedTuple):
 
     anchors: Index
     spacing: Array
-
-
-class CheckRow(NamedTuple):
-    """One thing that is asked of a bar, a clip or a wall, and what it has."""
-
-    what: str
-    demand: float
-    capacity: float
-    unit: str  # SI tag
-    factor: float  # capacity over demand; inf where nothing is asked
-    required: float
-    governing: bool  # nearest to what is required
-    source: str  # of the required factor
-    note: str
-
-    @property
-    def passed(self) -> bool:
-        """It has what is required."""
-        return bool(self.factor >= self.required * (1 - 1e-9))
 
 
 class BarChoice(NamedTuple):

@@ -40,6 +40,7 @@ class Column(NamedTuple):
     kh: Array
     ru: Array
     water_weight: Array
+    above: Array  # height of water above the ground
 
     @property
     def weight(self) -> Array:
@@ -49,8 +50,12 @@ class Column(NamedTuple):
     @property
     def pore_pressure(self) -> Array:
         """Water pressure on the plane [Pa]."""
-        flowing = self.water_weight * self.water * np.cos(self.slope) ** 2
-        return np.asarray(flowing + self.ru * (self.weight - self.surcharge))
+        return np.asarray(self.flowing + self.ru * (self.weight - self.surcharge))
+
+    @property
+    def flowing(self) -> Array:
+        """Pressure on the plane of water that flows parallel to the ground [Pa]."""
+        return np.asarray(self.water_weight * (self.water + self.above) * np.cos(self.slope) ** 2)
 
     @property
     def normal_share(self) -> Array:
@@ -78,6 +83,7 @@ def column_of(
     kh: ArrayLike = 0.0,
     pore_pressure_ratio: ArrayLike = 0.0,
     water_weight: ArrayLike = WATER,
+    water_above: ArrayLike = 0.0,
 ) -> Column:
     """Check everything that :func:`hillwright.stability.infinite.infinite_slope` takes.
 
@@ -113,7 +119,19 @@ def column_of(
         kh=within("kh", kh, 0, 1),
         ru=ru,
         water_weight=above_zero("water_weight", water_weight),
+        above=_joined(water_above, water, z),
     )
+
+
+def _joined(water_above: ArrayLike, water: Array, depth: Array) -> Array:
+    above = at_least_zero("water_above", water_above)
+    if np.any((above > 0) & (water < depth * (1 - 1e-9))):
+        raise OutOfRange(
+            "water_above",
+            "stands on ground that is not full of water",
+            "give a water height as high as the depth, or no water above the ground",
+        )
+    return above
 
 
 def check_saturated(moist: Array, saturated: Array) -> None:

@@ -22,7 +22,7 @@ from hillwright.stability.given import WATER, above_zero, within
     equation=(
         "FS = [c + cr + (W (cos(b)^2 - kh sin(b) cos(b)) - u) tan(p)] / "
         "[W (sin(b) cos(b) + kh cos(b)^2)]; W = q + g (z - h) + gs h; "
-        "u = gw h cos(b)^2, or u = ru (g (z - h) + gs h)"
+        "u = gw (h + a) cos(b)^2, or u = ru (g (z - h) + gs h)"
     ),
     source=(
         "Hammond, Hall, Miller and Swetik, 1992, USDA FS GTR INT-285 (equation from memory), with "
@@ -42,6 +42,7 @@ def infinite_slope(
     kh: ArrayLike = 0.0,
     pore_pressure_ratio: ArrayLike = 0.0,
     water_weight: ArrayLike = WATER,
+    water_above: ArrayLike = 0.0,
 ) -> Array:
     """Give the factor of safety of a layer that slides on a plane parallel to the ground.
 
@@ -72,6 +73,9 @@ def infinite_slope(
         Pore pressure over the weight of the soil above; only without a water height. [-]
     water_weight : (...) array, optional
         Unit weight of water; 9810 N/m3 left out. [N/m3]
+    water_above : (...) array, optional
+        Upright height of the water in soaked cells or else above ground that is full of water;
+        their weight is in the surcharge. [m]
 
     Returns
     -------
@@ -102,6 +106,7 @@ def infinite_slope(
         kh,
         pore_pressure_ratio,
         water_weight,
+        water_above,
     )
     return factor(column)
 

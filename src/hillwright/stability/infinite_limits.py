@@ -201,6 +201,7 @@ def yield_coefficient(
     surcharge: ArrayLike = 0.0,
     required: ArrayLike = 1.0,
     water_weight: ArrayLike = WATER,
+    water_above: ArrayLike = 0.0,
 ) -> Array:
     """Give the horizontal coefficient of shaking at which the factor falls to the required one.
 
@@ -226,6 +227,9 @@ def yield_coefficient(
         Factor wanted; 1 left out. [-]
     water_weight : (...) array, optional
         Unit weight of water; 9810 N/m3 left out. [N/m3]
+    water_above : (...) array, optional
+        Upright height of the water in soaked cells or else above ground that is full of water;
+        their weight is in the surcharge. [m]
 
     Returns
     -------
@@ -248,6 +252,7 @@ def yield_coefficient(
         water_height,
         surcharge,
         water_weight=water_weight,
+        water_above=water_above,
     )
     w, b, t = at_rest.weight, at_rest.slope, at_rest.tan_friction
     spare = at_rest.cohesion + (w * at_rest.normal_share - at_rest.pore_pressure) * t

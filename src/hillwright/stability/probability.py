@@ -64,6 +64,7 @@ def infinite_slope_first_order(
     surcharge: ArrayLike = 0.0,
     kh: ArrayLike = 0.0,
     water_weight: ArrayLike = WATER,
+    water_above: ArrayLike = 0.0,
 ) -> FirstOrder:
     """Give the factor at the mean soil, its spread and the chance that it is below 1.
 
@@ -89,6 +90,9 @@ def infinite_slope_first_order(
         Horizontal earthquake coefficient, 0 to 1. [-]
     water_weight : (...) array, optional
         Unit weight of water; 9810 N/m3 left out. [N/m3]
+    water_above : (...) array, optional
+        Upright height of the water in soaked cells or else above ground that is full of water;
+        their weight is in the surcharge. [m]
 
     Returns
     -------
@@ -112,7 +116,7 @@ def infinite_slope_first_order(
     """
     soil = known(cohesion, friction, unit_weight, saturated_weight)
     mean = [r.mean for r in soil]
-    base = _column(slope, depth, soil, water_height, surcharge, kh, water_weight)
+    base = _column(slope, depth, soil, water_height, surcharge, kh, water_weight, water_above)
 
     def at(c: float, p: float, g: float, gs: float) -> Array:
         tan = np.asarray(np.tan(min(p, _STEEPEST)))
@@ -156,6 +160,7 @@ def infinite_slope_sampled(
     water_weight: ArrayLike = WATER,
     samples: int = 2000,
     seed: int = 0,
+    water_above: ArrayLike = 0.0,
 ) -> Sampled:
     """Give the factor that 10, 50 and 90 percent of all soils of these ranges stay below.
 
@@ -185,6 +190,9 @@ def infinite_slope_sampled(
         How many, the same ones at every place. [-]
     seed : int, optional
         The same seed gives the same samples. [-]
+    water_above : (...) array, optional
+        Upright height of the water in soaked cells or else above ground that is full of water;
+        their weight is in the surcharge. [m]
 
     Returns
     -------
@@ -207,7 +215,7 @@ def infinite_slope_sampled(
     soil = known(cohesion, friction, unit_weight, saturated_weight)
     if samples < 1:
         raise OutOfRange("samples", f"{samples} are none", "give 1 or more; 2,000 is usual")
-    base = _column(slope, depth, soil, water_height, surcharge, kh, water_weight)
+    base = _column(slope, depth, soil, water_height, surcharge, kh, water_weight, water_above)
     shape = np.broadcast_shapes(*(part.shape for part in base))
     flat = [np.broadcast_to(part, shape).reshape(-1, 1) for part in base]
     stream = np.random.default_rng(seed)
@@ -234,6 +242,7 @@ def _column(
     surcharge: ArrayLike,
     kh: ArrayLike,
     water_weight: ArrayLike,
+    water_above: ArrayLike,
 ) -> Column:
     return column_of(
         slope,
@@ -246,6 +255,7 @@ def _column(
         surcharge,
         kh=kh,
         water_weight=water_weight,
+        water_above=water_above,
     )
 
 
@@ -253,9 +263,8 @@ def _factors(here: Column, c: Array, tan: Array, moist: Array, saturated: Array)
     """Give the factors (n, m) of n places in m soils: the balance of column.py, in fewer passes."""
     dry, wet = here.depth - here.water, here.water
     weight = np.hstack([dry, wet, here.surcharge]) @ np.stack([moist, saturated, np.ones_like(c)])
-    flowing = here.water_weight * here.water * np.cos(here.slope) ** 2
     with np.errstate(divide="ignore", invalid="ignore"):
-        found = c - flowing * tan
+        found = c - here.flowing * tan
         found /= weight
         found += here.normal_share * tan
         np.maximum(found, 0.0, out=found)

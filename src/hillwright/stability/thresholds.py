@@ -15,6 +15,7 @@ from hillwright.data import table
 from hillwright.errors import OutOfRange, Problem, did_you_mean
 from hillwright.stability.lookup import si
 from hillwright.stability.model import Reason
+from hillwright.wording import factor_text
 
 Reply = Literal["yes", "no", "unknown"]
 _ORDER = ("stop", "with measures", "clear")
@@ -159,9 +160,7 @@ def _from_factors(factors: Mapping[str, float | None]) -> list[Reason]:
         value = factors[row["state"]]
         if value is None or value >= row["least"]:
             continue
-        # 1.496 must not read as "1.50, below 1.5"
-        said = f"{math.floor(value * 100) / 100:.2f}"
-        condition = row["condition"].format(found=said, limit=f"{row['least']:g}")
+        condition = row["condition"].format(found=factor_text(value), limit=f"{row['least']:g}")
         found.append(Reason(condition, "stop", row["who"], row["source"]))
     return found
 

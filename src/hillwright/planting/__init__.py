@@ -1,0 +1,1 @@
+"""Planting: sun, palette, paths, and what goes in which cell."""
