@@ -120,7 +120,6 @@ def test_a_limit_that_changes_no_cell_stops_at_the_layout(
     ("section", "keys", "stages"),
     [
         ("rain", {"ground_cover": 0.5}, ["runoff", "drains"]),
-        ("rain", {"event": ""}, []),
         ("soil", {"texture": "sandy loam"}, ["stability", "runoff", "drains", "takeoff"]),
         ("drains", {"crest": "always"}, ["runoff", "drains", "takeoff"]),
         ("drains", {"slope": 0.03}, ["drains", "takeoff"]),
