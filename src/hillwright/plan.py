@@ -161,7 +161,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += fill.warnings
     tell("stability")
     stability = memo.stage(
-        "stability", assess, surface, layout, job.soil, job.checklist, job.holding
+        "stability", assess, surface, layout, job.soil, job.checklist, job.holding, fill
     )
     said += stability.warnings
     tell("runoff")

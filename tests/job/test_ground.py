@@ -206,7 +206,7 @@ def test_a_measured_soil_needs_no_name_and_a_named_one_no_measure():
                          "write a whole number without quotes"),
         ("people = 0", "holding.people: 0 is too small; write 1 or more"),
         (
-            'mix_soaked = "80 pcf"',
+            'mix_soaked = "80 pcf"\nmix_dry = "100 pcf"',
             "holding.mix_soaked: is less than mix_dry: soil full of water weighs more, not less; "
             "weigh a full pail of both",
         ),

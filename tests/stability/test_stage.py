@@ -10,10 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent))
+from laid import site_with
 from planes import STRONG, holding, plane, seen, soil
 
 from hillwright.errors import OutOfRange
+from hillwright.fill.stage import fill_cells
 from hillwright.job.ground import SoilText
+from hillwright.job.planting_soil import FillText
 from hillwright.stability.clipload import clip_loads
 from hillwright.stability.stage import assess
 
@@ -181,6 +184,39 @@ def test_bars_and_clips_have_what_they_need_row_by_row():
     per_bar = bars.held[bars.hangs] / bars.count[bars.hangs]
     assert per_bar.max() * 2 <= 6000 * (1 + 1e-9)  # the tested pull, factor 2
     assert all(row.passed for row in found.grid_checks if "anchor" in row.what)
+
+
+def test_what_the_cells_hold_decides_what_they_pull_with():
+    surface, layout = plane(STEEP)
+    n = len(layout.row)
+    full = assess(surface, layout, soil(), seen(), holding(**STRONG))
+    half = np.where(layout.row == 2, 0.0, 1.0)
+    fill = fill_cells(layout, surface, site_with(surface.outline), FillText(), fullness=half)
+    found = assess(surface, layout, soil(), seen(), holding(**STRONG), fill)
+    weight = fill.saturated * 9.80665 + 5.0 * 9.80665
+    assert found.anchoring.weight[2] == pytest.approx(weight, rel=1e-9)
+    assert (found.anchoring.pull[2, layout.row == 2] < 30).all()  # an empty box
+    assert found.anchoring.pull[2].max() <= full.anchoring.pull[2].max()
+    assert n == len(fill.settled)
+
+
+def test_soil_that_was_weighed_overrides_its_mix():
+    surface, layout = plane(STEEP)
+    fill = fill_cells(layout, surface, site_with(surface.outline), FillText())
+    weighed = holding(mix_soaked="12 kN/m3", mix_dry="9 kN/m3", **STRONG)
+    found = assess(surface, layout, soil(), seen(), weighed, fill)
+    volume = fill.settled + fill.mulch
+    assert found.anchoring.weight[2] == pytest.approx(volume * 12e3 + 5 * 9.80665, rel=1e-9)
+
+
+def test_cells_that_all_stay_empty_pull_with_their_boxes_alone():
+    surface, layout = plane(STEEP)
+    none = np.zeros(len(layout.row))
+    fill = fill_cells(layout, surface, site_with(surface.outline), FillText(), fullness=none)
+    found = assess(surface, layout, soil(), seen(), holding(**STRONG), fill)
+    weight = found.anchoring.weight
+    assert weight == pytest.approx(np.full(weight.shape, 5 * 9.80665))
+    assert not any("bottom row" in row.what for row in found.grid_checks)
 
 
 def test_each_bar_stands_on_the_upper_edge_of_its_cell():

@@ -27,7 +27,6 @@ from hillwright.job.fields import (
 )
 from hillwright.job.table import Section
 
-_PCF = 4.4482216152605 / FOOT**3  # [N/m3]
 _LBF = 4.4482216152605  # [N]
 
 # one value; lowest and highest; or lowest, likeliest and highest
@@ -107,9 +106,9 @@ class Checklist(Section):
 class Holding(Section):
     """[holding]: what the filled cells weigh, and what clips, bars and people there are."""
 
-    # of the fill, settled; saturated
-    mix_dry: Annotated[float, unit_weights(2e3, 25e3)] = 100 * _PCF
-    mix_soaked: Annotated[float, unit_weights(4e3, 25e3)] = 125 * _PCF
+    # of the fill, settled; saturated; None = from the mixes of the cells
+    mix_dry: Annotated[float, unit_weights(2e3, 25e3)] | None = None
+    mix_soaked: Annotated[float, unit_weights(4e3, 25e3)] | None = None
     # of a cell on the ground; None = from the soil
     base_friction: Annotated[float, angles(0, 50)] | None = None
     # at which one clip gives way
@@ -131,7 +130,7 @@ class Holding(Section):
 
     def conflicts(self) -> Iterator[Conflict]:
         """Find a mix that gets lighter when wet, no bar, and half of a pull test."""
-        if self.mix_soaked < self.mix_dry:
+        if self.mix_soaked and self.mix_dry and self.mix_soaked < self.mix_dry:
             what = "is less than mix_dry: soil full of water weighs more, not less"
             yield Conflict(("mix_soaked",), what, "weigh a full pail of both", ("mix_dry",))
         if not self.bars:

@@ -51,10 +51,10 @@ def pulls(layout: Layout, hill: HillLoad, friction: float) -> CellPull:
 
     Soaked, water stands in the whole depth of the fill and flows down the slope with it.
     """
-    cell, slope = layout.cell, base_slopes(layout)
-    fill = np.array([[0.0], [1.0], [1.0]]) * hill.fill_depth
-    weight = np.array([[hill.mix_dry], [hill.mix_dry], [hill.mix_soaked]])
-    water = np.array([[0.0], [0.0], [1.0]]) * hill.fill_depth
+    cell, slope, inside = layout.cell, base_slopes(layout), hill.cells
+    fill = np.stack([0 * inside.depth, inside.depth, inside.depth])
+    weight = np.stack([inside.dry, inside.dry, inside.soaked])
+    water = np.stack([0 * inside.depth, 0 * inside.depth, inside.depth])
     return cell_pull(
         slope, cell.width, cell.run, fill, weight, friction, cell.mass, water_height=water
     )

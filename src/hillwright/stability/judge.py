@@ -34,10 +34,10 @@ def hill_reasons(
     """Give why the hill, its factors or the size of the work say to stop or to ask somebody."""
     cell = layout.cell
     heights = surface.fall_line[:, 2]
-    volume = len(layout.row) * cell.width * cell.run * hill.fill_depth
+    volume = float(hill.cells.depth.sum()) * cell.width * cell.run
     found = stop_reasons(
         {question.key: "no" for question in checklist()},
-        wall_height=hill.fill_depth,
+        wall_height=cell.depth,
         fill_volume=volume,
         fill_depth=hill.fill_depth,
         slope_height=float(np.ptp(heights)) if len(heights) else None,

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from hillwright.arrays import Array
-from hillwright.job.ground import Holding, SoilText
+from hillwright.job.ground import SoilText
 from hillwright.layout.model import CellShape
+from hillwright.stability.cellload import CellLoads
 from hillwright.stability.hillsoil import soil_of
 from hillwright.stability.infinite_limits import layer_surcharge
 from hillwright.stability.roots import plant_kinds, roots_of
@@ -30,8 +31,9 @@ class HillLoad:
     groundwater: float | None  # depth of standing water below the ground; None = none met [m]
     soaked_height: float  # of water above that depth when soaked [m]
     kh: float  # horizontal earthquake coefficient [-]
-    fill_depth: float  # in the cells, square to the slope [m]
-    mix_dry: float  # [N/m3]
+    cells: CellLoads  # what is in each
+    fill_depth: float  # in the cell that presses hardest, square to the slope [m]
+    mix_dry: float  # of that cell [N/m3]
     mix_soaked: float  # [N/m3]
     cell: float  # weight of the empty cells over their area [Pa]
     root_cohesion: float  # that grown roots add at that depth, the least of the range [Pa]
@@ -54,8 +56,8 @@ class HillLoad:
         )
 
 
-def hill_load(text: SoilText, holding: Holding, cell: CellShape) -> HillLoad:
-    """Gather what a job says of its soil, water and cells.
+def hill_load(text: SoilText, cell: CellShape, cells: CellLoads) -> HillLoad:
+    """Gather what a job says of its soil and water, and what its cells weigh.
 
     Raises
     ------
@@ -63,6 +65,7 @@ def hill_load(text: SoilText, holding: Holding, cell: CellShape) -> HillLoad:
         A soil that no table has, or that cannot be.
     """
     soil, known = soil_of(text)
+    some, i = len(cells.depth) > 0, cells.heaviest
     met = text.groundwater
     found = 0.0 if met is None else max(text.depth - met, 0.0)
     cohesion, kind = max((roots_of(k).at(GROWN, text.depth).low, k) for k in plant_kinds())
@@ -75,9 +78,10 @@ def hill_load(text: SoilText, holding: Holding, cell: CellShape) -> HillLoad:
         groundwater=met,
         soaked_height=max(text.soaked * text.depth, found),
         kh=text.earthquake,
-        fill_depth=cell.depth,
-        mix_dry=holding.mix_dry,
-        mix_soaked=holding.mix_soaked,
+        cells=cells,
+        fill_depth=float(cells.depth[i]) if some else 0.0,
+        mix_dry=float(cells.dry[i]) if some else 0.0,
+        mix_soaked=float(cells.soaked[i]) if some else 0.0,
         cell=cell.mass * GRAVITY / (cell.width * cell.run),
         root_cohesion=cohesion,
         root_kind=kind if cohesion > 0 else "",

@@ -187,18 +187,18 @@ def _circles(hill: HillLoad, circles: tuple[SlipCircle, ...]) -> list[Working]:
 
 
 def _cells(layout: Layout, hill: HillLoad, found: Anchoring, friction: float) -> list[Working]:
-    cell, rows = layout.cell, []
+    cell, inside, rows = layout.cell, hill.cells, []
     for k, name in enumerate(("empty", "dry", "soaked")):
         i = int(np.argmax(found.pull[k]))
         given: dict[str, float | int | str] = {
             "slope": float(found.slope[i]),
             "width": cell.width,
             "run": cell.run,
-            "fill_depth": hill.fill_depth if k else 0.0,
-            "fill_weight": hill.mix_soaked if k == 2 else hill.mix_dry,
+            "fill_depth": float(inside.depth[i]) if k else 0.0,
+            "fill_weight": float((inside.soaked if k == 2 else inside.dry)[i]),
             "interface_friction": friction,
             "cell_mass": cell.mass,
-            "water_height": hill.fill_depth if k == 2 else 0.0,
+            "water_height": float(inside.depth[i]) if k == 2 else 0.0,
         }
         note = f"row {layout.row[i]}, cell {layout.number[i]}, which pulls hardest {FILLINGS[k]}"
         per_metre = float(found.pull[k, i]) / cell.width
@@ -273,15 +273,17 @@ def _walls(
     layout: Layout, hill: HillLoad, found: Anchoring, friction: float, bottom: Toe | None
 ) -> list[Working]:
     cell, slope, rows = layout.cell, float(found.slope.max()), []
+    if not hill.cells.at_wall:
+        return []
     inside = downhill_wall(cell, hill, slope)
     given: dict[str, float | int | str] = {
         "width": cell.width,
         "run": cell.run,
-        "depth": hill.fill_depth,
+        "depth": hill.cells.at_wall,
         "slope": slope,
         "unit_weight": hill.mix_soaked,
         "friction": fill_friction(),
-        "water_height": hill.fill_depth,
+        "water_height": hill.cells.at_wall,
     }
     for output in ("pressure", "moment"):
         value = float(getattr(inside, output))
@@ -290,7 +292,7 @@ def _walls(
         rows.append(Working.of(figure, cell_wall, given, value, output=output, note=note))
     if bottom is not None and bottom.wall is not None:
         given = {
-            "height": hill.fill_depth,
+            "height": hill.cells.at_wall,
             "base": cell.run,
             "block_weight": hill.mix_dry,
             "retained_weight": hill.mix_soaked,

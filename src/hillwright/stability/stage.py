@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from hillwright.fill.model import Fill
 from hillwright.job.ground import Checklist, Holding, SoilText
 from hillwright.layout.model import Layout
 from hillwright.stability.anchoring import Held, anchor, base_slopes
 from hillwright.stability.bars import bar_ground
+from hillwright.stability.cellload import cell_loads
 from hillwright.stability.cuts import cuts
 from hillwright.stability.friction import interface_friction
 from hillwright.stability.gridchecks import grid_checks
@@ -31,7 +33,12 @@ from hillwright.terrain.model import Surface
 
 
 def assess(
-    surface: Surface, layout: Layout, text: SoilText, site: Checklist, holding: Holding
+    surface: Surface,
+    layout: Layout,
+    text: SoilText,
+    site: Checklist,
+    holding: Holding,
+    fill: Fill | None = None,
 ) -> Stability:
     """Stage: judge the hill, and choose what holds the cells.
 
@@ -41,6 +48,8 @@ def assess(
         The graded ground, and the cells on it.
     text, site, holding
         Sections [soil], [checklist] and [holding] of the job.
+    fill : Fill, optional
+        What is in the cells; without it they are full of garden soil.
 
     Returns
     -------
@@ -53,7 +62,7 @@ def assess(
     OutOfRange
         A soil that no table has, or that cannot be.
     """
-    hill = hill_load(text, holding, layout.cell)
+    hill = hill_load(text, layout.cell, cell_loads(layout, holding, fill))
     found = slope_map(surface, layout, hill)
     sections = cuts(surface, layout)
     circles = slip_circles(sections, hill)
@@ -110,7 +119,7 @@ def _grid(
     """Choose what holds the cells; the bottom row gets bars where it would not hold itself."""
     hangs = layout.anchored | open_above(layout)
     bottom, more = None, ()
-    if len(layout.row):
+    if len(layout.row) and hill.cells.at_wall > 0:
         slope, below = base_slopes(layout), open_below(layout)
         bottom = toe(layout.cell, hill, float(slope[below].max()), friction)
         if bottom.slides:

@@ -57,7 +57,7 @@ def toe(cell: CellShape, hill: HillLoad, slope: float, friction: float) -> Toe:
     wanted = required_factor("wall")
     try:
         wall = low_wall(
-            hill.fill_depth,
+            hill.cells.at_wall,
             cell.run,
             hill.mix_dry,
             hill.mix_soaked,
@@ -126,12 +126,12 @@ def downhill_wall(cell: CellShape, hill: HillLoad, slope: float) -> CellWall:
     return cell_wall(
         cell.width,
         cell.run,
-        hill.fill_depth,
+        hill.cells.at_wall,
         slope,
         hill.mix_soaked,
         fill_friction(),
         1.0,
-        water_height=hill.fill_depth,
+        water_height=hill.cells.at_wall,
     )
 
 
