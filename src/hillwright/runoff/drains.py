@@ -26,6 +26,7 @@ from hillwright.runoff.drainlines import (
 from hillwright.runoff.drainmodel import Drain, Drainage, Lead
 from hillwright.runoff.drainworkings import workings
 from hillwright.runoff.model import Runoff
+from hillwright.runoff.partfull import part_full
 from hillwright.runoff.tables import INCH
 from hillwright.terrain.model import Surface
 
@@ -37,6 +38,7 @@ SPARE = 1.5  # a pipe carries so many times its flow: leaves and mud; our choice
 STEEPEST = 0.25  # that a ditch runs; beyond, a pipe or steps
 SLOW = 0.005
 DEEP = 0.6  # that a ditch is dug by hand; our choice [m]
+FAST = 2.5  # that stones alone are not trusted with; our choice [m/s]
 SHORTEST = 1.0  # that an apron is made; our choice [m]
 _NO_LINE = np.empty((0, 2))
 
@@ -146,10 +148,10 @@ def _lay(
             f"Its bed lies up to {deepest:.2f} m deep where the ground rises against its fall: "
             "bend the line down the slope there, or let it fall both ways.",
         )
-    if kind_velocity > 3.0:
+    if kind_velocity > FAST:
         text += (
-            f"Water comes out at {kind_velocity:.1f} m/s: an apron of stones spreads it and takes "
-            "little of its force. Have a basin or a stilling box designed.",
+            "Water comes out of the pipe fast: an apron of stones spreads it and takes little of "
+            "its force. Have a basin or a stilling box designed.",
         )
     drain = Drain(
         key=one.key,
@@ -264,7 +266,13 @@ def _lead(
         return None, line, [what]
     k = int(enough[0])
     return (
-        Lead(length, gradient, "pipe", DIAMETERS[k] * INCH, float(pipes.velocity[k])),
+        Lead(
+            length,
+            gradient,
+            "pipe",
+            DIAMETERS[k] * INCH,
+            part_full(flow, DIAMETERS[k] * INCH, PIPE_ROUGHNESS, min(gradient, 2.0)).velocity,
+        ),
         line,
         [],
     )

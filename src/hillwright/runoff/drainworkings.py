@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from hillwright.method import Number, Working
 from hillwright.runoff.apron import stone_apron
-from hillwright.runoff.channels import full_pipe
 from hillwright.runoff.ditch import size_ditch
 from hillwright.runoff.drainmodel import Drain
+from hillwright.runoff.partfull import part_full
 
 _TAGS = {"depth": "m.small", "freeboard": "m.small", "shear": "Pa.small"}  # read better so
 
@@ -84,15 +84,16 @@ def _of(drain: Drain) -> list[Working]:
         made.append(
             Working.of(
                 f"{name}.pipe",
-                full_pipe,
+                part_full,
                 {
+                    "flow": drain.flow,
                     "diameter": drain.lead.diameter,
                     "roughness": 0.02,
                     "gradient": drain.lead.gradient,
                 },
                 drain.lead.velocity,
                 output="velocity",
-                note="Carries one and a half times the design flow full, for leaves and mud.",
+                note="Full, it carries one and a half times the design flow, for leaves and mud.",
             )
         )
     return made

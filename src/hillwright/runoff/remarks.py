@@ -63,8 +63,7 @@ def assumptions(
             "sheds most."
         )
     said.append(
-        f"Fill: as deep and as level as it is filled, to water a {FILL}, moist as after earlier "
-        "rain (common practice)."
+        f"The fill drinks as {FILL} does, and is moist as after earlier rain (common practice)."
     )
     if not asked.cover_now.strip() and asked.ground_cover == 0:
         said.append("Today's cover is not told: taken as bare soil.")
