@@ -8,23 +8,32 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any, TypeVar
 
 from hillwright.answers.model import Answer
 from hillwright.answers.ten import answers
+from hillwright.crew.fromjob import crew_of, measured_of, quantities_of
+from hillwright.crew.planning import plan_work, prove_work
+from hillwright.crew.proven import EFFORT
+from hillwright.crew.tasks import Quantities
+from hillwright.crew.workplan import Crew
+from hillwright.crew.works import Measured
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
+from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.sidecar import read_site
-from hillwright.layout.model import CellShape
+from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
 from hillwright.rooms import Rooms
+from hillwright.stability.model import Anchoring
 from hillwright.stability.stage import assess
+from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
 
@@ -33,7 +42,7 @@ T = TypeVar("T")
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
 TAPE_READ = {"us": 0.01 * 0.3048, "metric": 1e-3}  # what a tape is read to [m]
-STAGES = ("ground", "layout", "set-out", "fill", "stability", "takeoff")
+STAGES = ("ground", "layout", "set-out", "fill", "stability", "crew", "takeoff")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,13 +156,47 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         "stability", assess, surface, layout, job.soil, job.checklist, job.holding, fill
     )
     said += stability.warnings
+    tell("crew")
+    work = memo.stage(
+        "crew", plan_work, *crew_inputs(job, layout, surface, setout, fill, stability.anchoring)
+    )
+    said += work.warnings
     tell("takeoff")
     bars = (stability.anchoring, job.holding)
     takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, fill, *bars)
     if progress:
         progress("done", 1.0)
-    rooms = Rooms(opened, site, surface, layout, setout, fill, stability, takeoff)
+    rooms = Rooms(opened, site, surface, layout, setout, fill, stability, work, takeoff)
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
-    workings = {w.figure: w for room in parts for w in getattr(room, "workings", ())}
     warnings = tuple(in_units(warning, job.units) for warning in said)
-    return Plan(*[*parts, answers(rooms), workings, warnings])
+    return Plan(*[*parts, answers(rooms), _workings(rooms), warnings])
+
+
+def _workings(rooms: Rooms) -> dict[str, Working]:
+    parts = [getattr(rooms, f.name) for f in fields(Rooms)]
+    return {w.figure: w for room in parts for w in getattr(room, "workings", ())}
+
+
+def crew_inputs(
+    job: Job, layout: Layout, surface: Surface, setout: SetOut, fill: Fill, anchoring: Anchoring
+) -> tuple[Crew, Quantities, tuple[Measured, ...]]:
+    """Give what the work plan is made from: the crew, what there is to do, and what was timed."""
+    found = quantities_of(layout, surface, setout, fill, anchoring)
+    return crew_of(job.crew, job.person), found, measured_of(job.measured)
+
+
+def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
+    """Give the plan with the shortest order of work that the solver finds, and its proof.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan with the schedule that was made at once.
+    effort : float
+        Work that the solver may put in, about seconds of a fast core.
+    """
+    given = crew_inputs(
+        plan.job, plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring
+    )
+    proven = replace(plan, work=prove_work(*given, effort))
+    return replace(proven, answers=answers(proven), workings=_workings(proven))

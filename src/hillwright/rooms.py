@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff
 from hillwright.fill.model import Fill
 from hillwright.job.model import Job, OpenJob
@@ -24,6 +25,7 @@ class Rooms:
     setout: SetOut
     fill: Fill
     stability: Stability
+    work: WorkPlan
     takeoff: Takeoff
 
     @property

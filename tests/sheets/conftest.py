@@ -10,9 +10,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from hillwright.crew.fromjob import crew_of
+from hillwright.crew.planning import no_work
+from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
+from hillwright.job.crew import CrewText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.planting_soil import FillText
 from hillwright.job.site import Exclusion, Frame, Site
@@ -44,6 +48,7 @@ class FakePlan:
     setout: SetOut
     fill: Fill
     stability: Stability
+    work: WorkPlan
     takeoff: Takeoff
     answers: tuple
     warnings: tuple[str, ...]
@@ -263,6 +268,7 @@ def make_plan(
         # every cell empty: the soil has its own tests
         fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row))),
         make_stability(layout, fall),
+        no_work(crew_of(CrewText(), ())),
         takeoff,
         answers,
         surface.warnings,

@@ -26,6 +26,8 @@ NAMES = [
     "bars.csv",
     "takeoff.csv",
     "soil.csv",
+    "tasks.csv",
+    "days.csv",
     "set-out.dxf",
     "set-out.gpkg",
 ]
