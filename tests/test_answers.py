@@ -17,6 +17,7 @@ from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.answers.safe import slope_text
 from hillwright.answers.ten import answers
 from hillwright.data import table
+from hillwright.job.crew import MeasuredText, PersonText
 from hillwright.job.ground import SoilText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
@@ -35,7 +36,7 @@ STRONG = {
     "friction": "34 deg",
     "depth": "1 m",
 }
-ANSWERED = {1, 2, 3, 4, 5, 10}  # the others wait for their rooms
+ANSWERED = {1, 2, 3, 4, 5, 8, 10}  # the others wait for their rooms
 WHOLE: dict[str, Any] = {"surface__covered": 1.0, "surface__spots": ()}
 LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
 
@@ -186,6 +187,9 @@ KEYS: list[dict[str, Any]] = [
     {"grading": {"smooth": 2.0}},
     {"fill": {"top": "level", "waste": 0.0}},
     {"mix": (MixText(name="own", parts=(("compost", "100 %"),)),)},
+    {"crew": {"people": 40, "bar_drivers": 9}},
+    {"person": (PersonText(name="engineer", role="lead"),)},
+    {"measured": (MeasuredText(task="set", done=900, people=1, took="1 h"),)},
     {"sheets": {"revision": "C"}},
 ]
 

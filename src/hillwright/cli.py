@@ -132,13 +132,21 @@ def sheets(
         Path | None,
         typer.Option(metavar="DIR", help='Folder for them; else "JOB sheets" beside the job.'),
     ] = None,
+    prove: Annotated[
+        bool, typer.Option("--prove", help="Prove the shortest order of work first, some seconds.")
+    ] = False,
     json: Json = False,
 ) -> None:
-    """Write the sheets: set-out plan, schedules, takeoff, drawing, stakes."""
+    """Write the sheets: set-out plan, schedules, takeoff, drawing, stakes, work."""
     from hillwright.console import print_files, print_json, progress
     from hillwright.sheets.write import write_sheets
 
     found = _worked_out(job)
+    if prove:
+        from hillwright.plan import prove_schedule
+
+        with progress("looking for the shortest order of work"):
+            found = prove_schedule(found)
     path = found.opened.path
     folder = out if out is not None else path.parent / f"{path.stem} sheets"
     with progress("writing the sheets") as tell:
@@ -146,6 +154,44 @@ def sheets(
     if json:
         print_json({"files": files})
     else:
+        print_files(files)
+
+
+@app.command()
+def schedule(
+    job: JobFile,
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help='Folder for them; else "JOB work" beside the job.'),
+    ] = None,
+    effort: Annotated[
+        float,
+        typer.Option(
+            min=0.1,
+            max=600,
+            help="Work that the solver may put in, about seconds of a fast core; the same job "
+            "gives the same schedule.",
+        ),
+    ] = 4.0,
+    json: Json = False,
+) -> None:
+    """Prove the shortest order of work; write its chart, day sheets and calendars."""
+    from hillwright.console import plan_data, print_answer, print_files, print_json, progress
+    from hillwright.plan import prove_schedule
+    from hillwright.sheets.schedule import write_schedule
+
+    found = _worked_out(job)
+    path = found.opened.path
+    with progress("looking for the shortest order of work") as tell:
+        found = prove_schedule(found, effort)
+        if tell:
+            tell("writing", 0.9)
+        files = write_schedule(found, out or path.parent / f"{path.stem} work")
+    if json:
+        answer = plan_data(found)["answers"][7]
+        print_json({"answer": answer, "files": files})
+    else:
+        print_answer(found.answers[7])
         print_files(files)
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from hillwright.errors import HillwrightError
 
 if TYPE_CHECKING:
+    from hillwright.answers.model import Answer
     from hillwright.plan import Plan
 
 Progress = Callable[[str, float], None]
@@ -115,19 +116,30 @@ def print_plan(plan: Plan) -> None:
     say(f"{site.name}, {site.address}" if site.address else site.name, style="bold")
     for a in plan.answers:
         console.print()
-        say(f"{a.question}  [{a.verdict}]", f"{a.number:>2}. ", _STYLES[a.verdict])
-        say(a.short, "    ", "bold" if a.verdict != "not yet" else "")
-        for line in a.lines:
-            say(line, "    ")
-        if a.caution:
-            say(f"Caution: {a.caution}", "    ", "bold")
-        if a.figures:
-            say(f"why: {', '.join(a.figures)}", "    ", "dim")
+        print_answer(a)
     if plan.warnings:
         console.print()
         say("Look at this before you go on:", style="bold yellow")
         for warning in plan.warnings:
             say(warning, "  - ", "yellow")
+
+
+def print_answer(a: Answer) -> None:
+    """Print one question and its answer."""
+    console = _console(_WIDTH)
+
+    def say(text: str, indent: str = "", style: str = "") -> None:
+        for line in _wrapped(text, indent):
+            console.print(line, style=style or None, soft_wrap=True)
+
+    say(f"{a.question}  [{a.verdict}]", f"{a.number:>2}. ", _STYLES[a.verdict])
+    say(a.short, "    ", "bold" if a.verdict != "not yet" else "")
+    for line in a.lines:
+        say(line, "    ")
+    if a.caution:
+        say(f"Caution: {a.caution}", "    ", "bold")
+    if a.figures:
+        say(f"why: {', '.join(a.figures)}", "    ", "dim")
 
 
 def plan_data(plan: Plan) -> dict[str, Any]:

@@ -13,15 +13,22 @@ from typing import Any, TypeVar
 
 from hillwright.answers.model import Answer
 from hillwright.answers.ten import answers
+from hillwright.crew.fromjob import crew_of, measured_of, quantities_of
+from hillwright.crew.planning import plan_work, prove_work
+from hillwright.crew.proven import EFFORT
+from hillwright.crew.tasks import Quantities
+from hillwright.crew.workplan import Crew
+from hillwright.crew.works import Measured
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
+from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.job.around import read_around
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
 from hillwright.job.sidecar import read_site
-from hillwright.layout.model import CellShape
+from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
@@ -29,7 +36,9 @@ from hillwright.rooms import Rooms
 from hillwright.runoff.drains import lay_drains
 from hillwright.runoff.fillsoil import soil_on
 from hillwright.runoff.stage import where_rain_goes
+from hillwright.stability.model import Anchoring
 from hillwright.stability.stage import assess
+from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
 
@@ -46,6 +55,7 @@ STAGES = (
     "stability",
     "runoff",
     "drains",
+    "crew",
     "takeoff",
 )
 
@@ -181,13 +191,49 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("drains")
     drainage = memo.stage("drains", lay_drains, surface, layout, runoff, job.drains, read.outlet)
     said += drainage.warnings
+    tell("crew")
+    work = memo.stage(
+        "crew", plan_work, *crew_inputs(job, layout, surface, setout, fill, stability.anchoring)
+    )
+    said += work.warnings
     tell("takeoff")
     bars = (stability.anchoring, job.holding)
     takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, fill, *bars, drainage)
     if progress:
         progress("done", 1.0)
-    rooms = Rooms(opened, site, surface, layout, setout, fill, stability, runoff, drainage, takeoff)
+    rooms = Rooms(
+        opened, site, surface, layout, setout, fill, stability, runoff, drainage, work, takeoff
+    )
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
-    workings = {w.figure: w for room in parts for w in getattr(room, "workings", ())}
     warnings = tuple(in_units(warning, job.units) for warning in said)
-    return Plan(*[*parts, answers(rooms), workings, warnings])
+    return Plan(*[*parts, answers(rooms), _workings(rooms), warnings])
+
+
+def _workings(rooms: Rooms) -> dict[str, Working]:
+    parts = [getattr(rooms, f.name) for f in fields(Rooms)]
+    return {w.figure: w for room in parts for w in getattr(room, "workings", ())}
+
+
+def crew_inputs(
+    job: Job, layout: Layout, surface: Surface, setout: SetOut, fill: Fill, anchoring: Anchoring
+) -> tuple[Crew, Quantities, tuple[Measured, ...]]:
+    """Give what the work plan is made from: the crew, what there is to do, and what was timed."""
+    found = quantities_of(layout, surface, setout, fill, anchoring)
+    return crew_of(job.crew, job.person), found, measured_of(job.measured)
+
+
+def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
+    """Give the plan with the shortest order of work that the solver finds, and its proof.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan with the schedule that was made at once.
+    effort : float
+        Work that the solver may put in, about seconds of a fast core.
+    """
+    given = crew_inputs(
+        plan.job, plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring
+    )
+    proven = replace(plan, work=prove_work(*given, effort))
+    return replace(proven, answers=answers(proven), workings=_workings(proven))

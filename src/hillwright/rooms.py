@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff
 from hillwright.fill.model import Fill
 from hillwright.job.model import Job, OpenJob
@@ -28,6 +29,7 @@ class Rooms:
     stability: Stability
     runoff: Runoff
     drainage: Drainage
+    work: WorkPlan
     takeoff: Takeoff
 
     @property

@@ -10,9 +10,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from hillwright.crew.fromjob import crew_of
+from hillwright.crew.planning import no_work
+from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
+from hillwright.job.crew import CrewText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.planting_soil import FillText
 from hillwright.job.rainread import RainFiles
@@ -51,6 +55,7 @@ class FakePlan:
     stability: Stability
     runoff: Runoff
     drainage: Drainage
+    work: WorkPlan
     takeoff: Takeoff
     answers: tuple
     warnings: tuple[str, ...]
@@ -278,6 +283,7 @@ def make_plan(
         make_stability(layout, fall),
         runoff,
         lay_drains(surface, layout, runoff, job.drains, None),
+        no_work(crew_of(CrewText(), ())),
         takeoff,
         answers,
         surface.warnings,

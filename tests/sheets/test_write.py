@@ -27,6 +27,8 @@ NAMES = [
     "takeoff.csv",
     "rain.csv",
     "soil.csv",
+    "tasks.csv",
+    "days.csv",
     "set-out.dxf",
     "set-out.gpkg",
 ]

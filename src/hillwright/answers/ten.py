@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hillwright.answers.cost import cost
 from hillwright.answers.fit import fit
+from hillwright.answers.hands import hands
 from hillwright.answers.hold import hold
 from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.answers.papers import papers
@@ -15,7 +16,6 @@ from hillwright.rooms import Rooms
 _NOT_YET = {
     6: "Not worked out. No cell has a plant yet.",
     7: "Not worked out. No water line, emitter or valve is chosen yet.",
-    8: "Not worked out. Hours, days and what each person lifts are yours to plan.",
 }
 
 
@@ -27,6 +27,7 @@ def answers(rooms: Rooms) -> tuple[Answer, ...]:
         3: hold(rooms),
         4: rain(rooms),
         5: soil(rooms),
+        8: hands(rooms),
         9: cost(rooms),
         10: papers(rooms),
     }

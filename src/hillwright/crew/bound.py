@@ -50,16 +50,21 @@ def schedule_bound(
 
 
 def resource_bound(project: Project) -> int:
-    """Give the least makespan: by the longest path, and by the work of each resource [slots].
+    """Give the least makespan: by the longest path, and by the work of each resource [slots]."""
+    return binding(project)[0]
+
+
+def binding(project: Project) -> tuple[int, int]:
+    """Give the least makespan, and which resource sets it; -1 where the longest path does.
 
     For every pair of a head and a tail, the activities that cannot start before the one nor leave
     less than the other behind them must fit between, at the capacity that is there.
     """
     if not project.count:
-        return 0
+        return 0, -1
     heads = project.heads
     rest = project.tails - project.shortest  # what is left to do after each
-    best = float((heads + project.tails).max())
+    best, by = float((heads + project.tails).max()), -1
     late, quick = np.unique(heads), np.unique(rest)
     starts = heads[None, :] >= late[:, None]
     ends = rest[None, :] >= quick[:, None]
@@ -73,8 +78,9 @@ def resource_bound(project: Project) -> int:
         wanted = done[late.astype(int)][:, None] + between
         over = np.searchsorted(done, wanted - 1e-9)
         needed = np.where(between > 0, over + quick[None, :], 0)
-        best = max(best, float(needed.max()))
-    return int(np.ceil(best - 1e-9))
+        if needed.max() > best:
+            best, by = float(needed.max()), k
+    return int(np.ceil(best - 1e-9)), by
 
 
 def _least_work(project: Project, k: int) -> Array:

@@ -20,6 +20,11 @@ _TO_ADD: dict[Keys, tuple[str, str]] = {
     ("survey", "kind"): ("is missing", 'add kind = "sections", "points" or "dem"'),
     ("survey", "file"): ("is missing", 'add file = "sections.csv", or what your survey is called'),
     ("exclusion", "name"): ("is missing", 'add name = "oak", or what it is'),
+    ("person", "name"): ("is missing", 'add name = "Ana", or what the person is called'),
+    ("measured", "task"): ("is missing", 'add task = "fill", or what was timed'),
+    ("measured", "done"): ("is missing", 'add done = "3 yd3", or how much was done'),
+    ("measured", "people"): ("is missing", "add people = 4, or how many did it"),
+    ("measured", "took"): ("is missing", 'add took = "2 h", or how long it took'),
     ("mix", "name"): ("is missing", 'add name = "herb mix", or what you call it'),
     ("mix", "parts"): ("is missing", 'add parts = [["topsoil", "70 %"], ["compost", "30 %"]]'),
 }
@@ -29,12 +34,18 @@ _LISTS: dict[Keys, tuple[str, str]] = {
     ("mix", "parts"): ("parts", 'write a list, as in [["topsoil", "70 %"], ["compost", "30 %"]]'),
     ("mix", "rows"): ("rows", "write a list of whole numbers, as in [1, 2]"),
     ("fill", "part_full"): ("cells", 'write a list of rows, as in [["12 ft", "8 ft", "50 %"]]'),
+    ("crew", "days"): ("days", 'write a list, as in ["Sat", "Sun"]'),
+    ("crew", "off"): ("days", 'write a list, as in ["2026-07-04"]'),
+    ("crew", "daylight"): ("times", 'write two times of day, as in ["06:30", "17:45"]'),
+    ("person", "may"): ("kinds of work", 'write a list, as in ["light", "plant"]'),
+    ("person", "days"): ("days", 'write a list, as in ["Sat", "Sun"]'),
+    ("person", "away"): ("days", 'write a list, as in ["2026-07-04"]'),
     ("rain", "depths"): ("rains", 'write a list of rows, as in [["10 years", "24 h", "4.2 in"]]'),
 }
 _RAIN = 'write return period, duration and depth, as in ["10 years", "24 h", "4.2 in"]'
 _PART = 'write component and share, as in ["compost", "30 %"]'
 _PART_FULL = 'write a place and a share, as in ["12 ft", "8 ft", "50 %"]'
-SEVERAL = ("exclusion", "mix")  # sections that may be there several times
+SEVERAL = ("exclusion", "mix", "person", "measured")  # sections that may be there several times
 _PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
 
 
@@ -168,6 +179,8 @@ def _not_an_item(keys: Keys, written: str) -> tuple[str, str]:
     plain = _plain(keys)
     if plain == ("rain", "depths"):
         return f"{written} is not a rain", _RAIN
+    if plain == ("crew", "daylight"):
+        return f"{written} is not a pair of times", 'write it as in ["06:30", "17:45"]'
     if plain == ("mix", "parts"):
         return f"{written} is not a part of a mix", _PART
     if plain == ("fill", "part_full"):

@@ -15,6 +15,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, Strict
 
+from hillwright.job.crew import CrewText, MeasuredText, PersonText, named_once
 from hillwright.job.fields import (
     FOOT,
     INCH,
@@ -278,6 +279,9 @@ class Job(Section):
     holding: Holding = Holding()
     rain: Rain = Rain()
     drains: Drains = Drains()
+    crew: CrewText = CrewText()
+    person: tuple[PersonText, ...] = ()
+    measured: tuple[MeasuredText, ...] = ()
     sheets: SheetChoices = SheetChoices()
 
     @property
@@ -289,6 +293,7 @@ class Job(Section):
         """Find a string that is nowhere, soil deeper than the cell, mixes against each other."""
         yield from self.fill.against_cell(self.cell.depth)
         yield from mixes_agree(self.mix)
+        yield from named_once(self.person, self.crew.people)
         elsewhere = self.survey.kind == "points" or self.outline.file  # coded shots, a feature
         if self.layout.top == "string" and not self.layout.string and not elsewhere:
             right = 'add string = [["2 ft", "12 ft"], ["18 ft", "12 ft"]], from end to end'

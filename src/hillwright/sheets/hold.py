@@ -77,8 +77,8 @@ def _soil(found: Stability, system: System) -> tuple[str, ...]:
         f"Soil: {soil}, {depth} over firm ground{'' if found.depth_known else ' (not measured)'}. "
         f"{found.soil_source}{''.join(f'; {note}' for note in found.soil_notes)}.",
         "The layer slides parallel to the ground; soaked, water flows in it up to the ground and "
-        "in the cells. Slip circles: Bishop's and Spencer's factors, the lower counts; no anchor "
-        "is counted to hold the hill, no root and no suction.",
+        "in the cells. Slip circles by Bishop's method, the weakest by Spencer's too, and the "
+        "lower counts; no anchor is counted to hold the hill, no root and no suction.",
     )
 
 

@@ -10,13 +10,14 @@ from hillwright.errors import HillwrightError
 from hillwright.job.model import Job
 from hillwright.sheets import figures, tables, words
 from hillwright.sheets.blocks import RoomSheet, set_from
+from hillwright.sheets.crew import crew_sheets
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
 from hillwright.sheets.hold import hold_sheet
 from hillwright.sheets.marks import LAYERS
 from hillwright.sheets.plan_sheet import PlanSheet
 from hillwright.sheets.rain import rain_sheet
-from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, scale_text
+from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, paper_of, scale_text
 from hillwright.sheets.section import section_sheet
 from hillwright.sheets.soil import soil_sheets
 from hillwright.sheets.svg import svg
@@ -83,7 +84,7 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
 
 def room_sheets(plan: Plan, paper: Paper) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return (hold_sheet(plan, paper), rain_sheet(plan), *soil_sheets(plan))
+    return (hold_sheet(plan, paper), rain_sheet(plan), *soil_sheets(plan), *crew_sheets(plan))
 
 
 def compass_height(paper: Paper) -> float:
@@ -132,25 +133,10 @@ def _data(
     plan: Plan, page: PlanSheet, legend: list[dict[str, str]], section: dict[str, Any]
 ) -> dict[str, Any]:
     job, system, paper = plan.opened.job, plan.opened.job.units, page.paper
-    width, height = paper.drawing
     setout = plan.setout
     most = int(setout.cells.max()) if len(setout.cells) else 0
     return {
-        "page": {
-            "width": paper.width,
-            "height": paper.height,
-            "margin": MARGIN,
-            "strip": STRIP,
-            "gap": GAP,
-            "column": paper.column,
-            "draw_width": width,
-            "draw_height": height,
-            "compass": compass_height(paper),
-            "bar": BAR,
-            "text": 7.5 if paper.width < 300 else 9,
-        },
-        "no_scale": f"no scale; {paper.shown}",
-        "title": _title(plan),
+        **_page(plan, paper),
         "plan": {
             "scale": _scale(page.scale, paper, job),
             "alt": "Set-out plan: cells in rows inside the outline, with pegs and base line",
@@ -212,6 +198,38 @@ def _data(
         "cautions": [*words.CAUTIONS, *dict.fromkeys(a.caution for a in plan.answers if a.caution)],
         "warnings": list(plan.warnings),
     }
+
+
+def _page(plan: Plan, paper: Paper, whole: bool = True) -> dict[str, Any]:
+    """Give what every page is set from; ``whole`` tells the set from a room's sheets alone."""
+    width, height = paper.drawing
+    return {
+        "whole": whole,
+        "page": {
+            "width": paper.width,
+            "height": paper.height,
+            "margin": MARGIN,
+            "strip": STRIP,
+            "gap": GAP,
+            "column": paper.column,
+            "draw_width": width,
+            "draw_height": height,
+            "compass": compass_height(paper),
+            "bar": BAR,
+            "text": 7.5 if paper.width < 300 else 9,
+        },
+        "no_scale": f"no scale; {paper.shown}",
+        "title": _title(plan),
+    }
+
+
+def print_rooms(plan: Plan, sheets: tuple[RoomSheet, ...]) -> bytes:
+    """Print sheets of a room alone, as one PDF."""
+    data = _page(plan, paper_of(plan.opened.job), whole=False)
+    data["more"], files = set_from(sheets)
+    files["main"] = (resources.files("hillwright.data") / "sheets.typ").read_bytes()
+    files["data.json"] = json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
+    return print_pages(files, "pdf")[0]
 
 
 def _title(plan: Plan) -> dict[str, str]:

@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING
 
 from hillwright.errors import HillwrightError
 from hillwright.sheets import rows
+from hillwright.sheets.crew import days_csv, tasks_csv
 from hillwright.sheets.drawing import Drawing
 from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
 from hillwright.sheets.rain import rain_csv
+from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
 from hillwright.sheets.view import View
 
@@ -62,6 +64,9 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "takeoff.csv": _text(rows.takeoff_csv),
         "rain.csv": _text(rain_csv),
         "soil.csv": _text(soil_csv),
+        "tasks.csv": _text(tasks_csv),
+        "days.csv": _text(days_csv),
+        **{name: _as_it_is(content) for name, content in calendars(plan).items()},
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }
@@ -94,6 +99,13 @@ def preview(plan: Plan, folder: Path, ppi: int = 110) -> tuple[Path, ...]:
         path.write_bytes(page)
         found.append(path)
     return tuple(found)
+
+
+def _as_it_is(content: bytes) -> Callable[[Plan, Path], None]:
+    def write(plan: Plan, path: Path) -> None:
+        path.write_bytes(content)
+
+    return write
 
 
 def _pdf(plan: Plan, sheet: PlanSheet, path: Path) -> None:

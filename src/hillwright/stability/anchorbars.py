@@ -19,10 +19,12 @@ from hillwright.stability.given import above_zero, at_least_zero
 from hillwright.stability.posts import post_load
 from hillwright.stability.pullout import alpha_uplift, beta_uplift, site_pull
 from hillwright.stability.steel import YEAR, bar_strength, steel_loss
+from hillwright.stability.thresholds import required_factor
 
 _INCH = 0.0254  # exact [m]
 _KSI = 6_894_757.293168  # [Pa]
 _POUND_PER_FOOT = 0.45359237 / 0.3048  # exact [kg/m]
+_SHARED = ("pullout", "steel")  # required of any anchor: rows of stability_limits.toml
 WAYS = ("pullout", "lateral soil", "code post", "steel", "connection")
 
 
@@ -106,13 +108,16 @@ def choice() -> dict[str, Any]:
 @cache
 def required_factors() -> dict[str, float]:
     """Give the factor that an anchor must have against each way to fail."""
-    return {row["against"]: float(row["factor"]) for row in table("bars")["required"]}
+    own = {row["against"]: float(row["factor"]) for row in table("bars")["required"]}
+    return {key: required_factor(key).factor for key in _SHARED} | own
 
 
 @cache
 def factor_sources() -> dict[str, str]:
     """Give where each required factor comes from."""
-    return {row["against"]: str(row["source"]) for row in table("bars")["required"]}
+    own = {row["against"]: str(row["source"]) for row in table("bars")["required"]}
+    shared = {key: required_factor(key) for key in _SHARED}
+    return {key: f"{found.situation}: {found.source}" for key, found in shared.items()} | own
 
 
 @cache

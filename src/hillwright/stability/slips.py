@@ -15,7 +15,9 @@ from hillwright.stability.load import HillLoad
 from hillwright.stability.model import STATES, SlipCircle
 from hillwright.stability.section import Section, section
 
-METHODS = ("bishop", "spencer")
+FIRST = ("bishop",)  # by which the weakest section is found
+BOTH = ("bishop", "spencer")  # by which it is told
+SCAN = 1000  # circles of each scan of the first search
 _STEP = 1e-3  # over which the water rises at the edge of the cells [m]
 SHALLOWEST = 0.05  # least depth of a circle over the slope's height; its skin is told apart
 
@@ -32,21 +34,23 @@ def slip_circles(
     hill : HillLoad
         Soil, water, shaking and weight.
     trials : int
-        Circles of each scan.
+        Circles of the scan of the weakest section.
 
     Returns
     -------
     tuple of SlipCircle
-        All soaked with cells; the first section as found without them as well, and the section
-        with the least factor with earthquake where the job has one. A section on which no circle
-        slides has none. Strengths are the likeliest of their ranges.
+        All soaked with cells, by Bishop's method; the weakest of them by Spencer's too, and with
+        earthquake where the job has one; the first section as found, bare. A section on which no
+        circle slides has none. Strengths are the likeliest of their ranges.
     """
-    found = [_slip(cut, hill, STATES[1], trials) for cut in cuts]
-    if hill.kh > 0 and any(found):
+    found = [_slip(cut, hill, STATES[1], SCAN, FIRST) for cut in cuts]
+    if any(found):
         k = int(np.argmin([f.factor if f else np.inf for f in found]))
-        found.append(_slip(cuts[k], hill, STATES[2], trials))
+        found[k] = _slip(cuts[k], hill, STATES[1], trials, BOTH) or found[k]
+        if hill.kh > 0:
+            found.append(_slip(cuts[k], hill, STATES[2], trials, BOTH))
     if cuts:
-        found.append(_slip(cuts[0], hill, STATES[0], trials))
+        found.append(_slip(cuts[0], hill, STATES[0], SCAN, FIRST))
     return tuple(sorted((f for f in found if f), key=lambda f: f.factor))
 
 
@@ -95,13 +99,15 @@ def _raised(level: Array, spans: Array, head: float) -> Array:
     return np.column_stack([x, np.interp(x, *level.T) + np.where(inside, head, 0.0)])
 
 
-def _slip(cut: Cut, hill: HillLoad, state: str, trials: int) -> SlipCircle | None:
+def _slip(
+    cut: Cut, hill: HillLoad, state: str, trials: int, methods: tuple[str, ...]
+) -> SlipCircle | None:
     given = section_of(cut, hill, state)
     shallowest = SHALLOWEST * cut.relief
     if hill.depth_known:
         shallowest = min(shallowest, hill.depth / 2)
     try:
-        worst = critical_on(given, METHODS, trials=trials, least_depth=shallowest)
+        worst = critical_on(given, methods, trials=trials, least_depth=shallowest)
     except OutOfRange:
         return None  # no circle of this section slides
     return _told(cut, worst, state)

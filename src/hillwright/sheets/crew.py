@@ -1,0 +1,139 @@
+"""The sheets of the crew: the chart of the work, its tasks, and a day sheet for each person."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING
+
+from hillwright.crew.assign import Stint, spells
+from hillwright.crew.workplan import WorkPlan
+from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
+from hillwright.sheets.gantt import chart, hours_text
+from hillwright.sheets.scale import paper_of
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+
+def crew_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
+    """Give the sheets of the work and the day sheets; none where there is nothing to do."""
+    work = plan.work
+    if not work.makespan and not work.stopped:
+        return ()
+    answer = next(a for a in plan.answers if a.number == 8)
+    short = Text("Hands and days in short", (answer.short, *answer.lines), listed=True)
+    beware = Text("Before anyone begins", (answer.caution,), strong=True)
+    if work.stopped:
+        return (RoomSheet("Work plan", (short, beware)),)
+    paper = paper_of(plan.opened.job)
+    return (
+        RoomSheet("Work plan", (chart(work, paper.inner_width, paper.inner_height - 12.0),)),
+        RoomSheet("Tasks", (short, tasks_table(work), beware)),
+        *(
+            RoomSheet(f"Day sheet: {who.name}", (_person(work, i), beware))
+            for i, who in enumerate(work.crew.people)
+        ),
+    )
+
+
+def tasks_table(work: WorkPlan) -> Table:
+    """Give every task with who it takes, when, and what it waits for."""
+    rows = []
+    for i, task in enumerate(work.tasks):
+        when = spells(work.calendar, int(work.start[i]), int(work.finish[i]))
+        first, last = when[0], when[-1]
+        rows.append(
+            (
+                str(i + 1),
+                task.name,
+                ", ".join(f"{n} {kind}" for kind, n in work.teams[i]),
+                hours_text(float(work.finish[i] - work.start[i])),
+                f"{work.calendar.name(first.day)}, {first.text[:5]}",
+                f"{work.calendar.name(last.day)}, {last.text[-5:]}",
+                "path" if work.path[i] else hours_text(float(work.slack[i])),
+                ", ".join(str(j + 1) for j in task.after),
+            )
+        )
+    return Table(
+        "Tasks",
+        ("no.", "task", "people", "takes", "from", "to", "may slip", "after no."),
+        tuple(rows),
+        (0, 3, 6),
+        (0, 2, 1.2, 0, 0, 0, 0, 1.4),
+        (
+            "People by what they must be able to do. May slip: with hands enough, before the whole "
+            "is late.",
+        ),
+    )
+
+
+def _mine(work: WorkPlan, person: int) -> list[Stint]:
+    return [s for s in work.stints if s.person == person]
+
+
+def _lines(work: WorkPlan, person: int) -> list[tuple[str, str, str, str, str]]:
+    """Give day, hours, task, kind of work and companions of every spell of a person."""
+    names = [p.name for p in work.crew.people]
+    found = []
+    for stint in _mine(work, person):
+        beside = sorted(
+            {
+                names[s.person]
+                for s in work.stints
+                if s.task == stint.task
+                and s.person != person
+                and s.start < stint.finish
+                and s.finish > stint.start
+            }
+        )
+        name, others = work.tasks[stint.task].name, ", ".join(beside)
+        found += [
+            (work.calendar.name(spell.day), spell.text, name, stint.kind, others)
+            for spell in spells(work.calendar, stint.start, stint.finish)
+        ]
+    return found
+
+
+def _person(work: WorkPlan, person: int) -> Block:
+    who = work.crew.people[person]
+    lines = _lines(work, person)
+    if not lines:
+        return Text(f"{who.name} ({who.role})", ("No task: not needed, or not there.",))
+    slots = sum(s.finish - s.start for s in _mine(work, person))
+    shown, last = [], ""
+    for day, hours, task, _, beside in lines:
+        shown.append((day if day != last else "", hours, task, beside))
+        last = day
+    return Table(
+        f"{who.name} ({who.role}): {hours_text(slots)}",
+        ("day", "from-to", "what", "with"),
+        tuple(shown),
+        (),
+        (0, 0, 1, 1),
+    )
+
+
+def tasks_csv(plan: Plan) -> str:
+    """Give the tasks for a spreadsheet."""
+    table = tasks_table(plan.work)
+    return _csv(("no", *table.head[1:-1], "after"), table.rows)
+
+
+def days_csv(plan: Plan) -> str:
+    """Give what each person does, spell by spell, for a spreadsheet."""
+    work = plan.work
+    rows = [
+        (who.name, who.role, *line)
+        for i, who in enumerate(work.crew.people)
+        for line in _lines(work, i)
+    ]
+    return _csv(("person", "role", "day", "from-to", "task", "kind", "with"), rows)
+
+
+def _csv(head: tuple[str, ...], rows: object) -> str:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(rows)  # type: ignore[arg-type]
+    return text.getvalue()
