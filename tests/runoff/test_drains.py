@@ -5,9 +5,9 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from hillside import hill
 from hypothesis import given
 from hypothesis import strategies as st
-from test_stage import hill
 
 from hillwright.errors import OutOfRange
 from hillwright.estimate.drainage import drain_lines

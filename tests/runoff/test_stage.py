@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from hillside import laid
+from hillside import SLOPE, hill
 
 from hillwright.errors import OutOfRange
 from hillwright.job.ground import SoilText
@@ -17,45 +17,14 @@ from hillwright.runoff.designrain import column, design_rain, hardest, rainfall_
 from hillwright.runoff.hillsoil import hill_soil
 from hillwright.runoff.soilloss import soil_loss
 from hillwright.runoff.stage import where_rain_goes
-from hillwright.terrain.heightfield import HeightField, Window
 
 INCH, FOOT, DAY = 0.0254, 0.3048, 86400.0
-SLOPE = 0.5
 DEPTHS = [
     ["2 years", "24 h", "2.6 in"],
     ["10 years", "5 min", "0.42 in"],
     ["10 years", "60 min", "1.6 in"],
     ["10 years", "24 h", "4.1 in"],
 ]
-
-
-def hill(rows=6, columns=8, above=0.0, slope=SLOPE):
-    """Cells on a plane, and an outline one metre wider than they are."""
-    corners, row, clips = laid(rows, columns, slope=slope, offset=False)
-    x0, y0 = corners[..., 0].min() - 1, corners[..., 1].min() - 1
-    x1, y1 = corners[..., 0].max() + 1, corners[..., 1].max() + above
-    window = Window(x0 - 1, y0 - 1, 0.1, int((x1 - x0 + 2) / 0.1), int((y1 - y0 + 2) / 0.1))
-    ground = HeightField.sample(lambda x, y: slope * y + 0 * x, window)
-    gx, gy = window.mesh()
-    outline = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
-    surface = SimpleNamespace(
-        ground=ground,
-        graded=ground,
-        supported=(gx >= x0) & (gx <= x1) & (gy >= y0) & (gy <= y1),
-        outline=outline,
-        plan_area=float((x1 - x0) * (y1 - y0)),
-        slope_mean=math.atan(slope),
-    )
-    top = np.array([(*corners[0, 0, :2],), (*corners[columns - 1, 1, :2],)])
-    layout = SimpleNamespace(
-        corners=corners,
-        row=row,
-        number=np.arange(len(row)),
-        clips=clips,
-        cell=SimpleNamespace(depth=0.2, width=0.6, run=0.45),
-        top_string=np.column_stack((top, SLOPE * top[:, 1])),
-    )
-    return surface, layout
 
 
 def ran(soil=None, crest="when needed", files=None, shape=None, **rain):
