@@ -74,12 +74,12 @@ def _area(
         return asked.water_from_above, "given", True, np.empty(0)
     if len(layout.top_string) < 2:
         return 0.0, "surface", False, np.empty(0)
-    found, whole = _routed(surface, layout.top_string)
-    how = "surface"
-    if around is not None:
-        wide = _drains_to(around.heights, around.dx, around.x0, around.y0, layout.top_string)
-        if wide[0].area >= found.area or not whole:
-            (found, whole), how = wide, "map"
+    line = layout.top_string
+    if around is None:
+        (found, whole), how = _routed(surface, line), "surface"
+    else:  # it holds the survey's ground too, and the water that comes from beyond
+        found, whole = _drains_to(around.heights, around.dx, around.x0, around.y0, line)
+        how = "map"
     return max(found.area, 0.0), how, whole, np.asarray(found.along)
 
 
