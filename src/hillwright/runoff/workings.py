@@ -13,13 +13,8 @@ from hillwright.runoff.curvenumber import runoff_depth, weighted_runoff
 from hillwright.runoff.model import HillState, Runoff
 from hillwright.runoff.peak import graphical_peak
 from hillwright.runoff.rational import rational_peak
+from hillwright.runoff.rowworkings import row_workings
 from hillwright.runoff.soilloss import soil_loss
-
-_BALANCE = (
-    "each step and cell: rain + spill from above = taken in + standing + spilled; taken in by "
-    "Green-Ampt"
-)
-_BALANCED = "Green and Ampt 1911; Chow, Maidment and Mays 1988; exact balance of volumes"
 
 
 def workings(found: Runoff, asked: Rain) -> Runoff:
@@ -28,7 +23,7 @@ def workings(found: Runoff, asked: Rain) -> Runoff:
     for state in found.states:
         made += _state(found, state, asked)
     if found.storm is not None:
-        made += _rows(found)
+        made += row_workings(found)
     return replace(found, workings=tuple(made))
 
 
@@ -189,50 +184,3 @@ def _soil(found: Runoff, s: HillState, asked: Rain) -> Working:
         s.loss[1] / found.area,
         note=f"Mean of the hill in a year; {low:.0%} to {high:.0%} of it is as likely. {spread}",
     )
-
-
-def _rows(found: Runoff) -> list[Working]:
-    storm = found.storm
-    assert storm is not None
-    rain = Number("rain on the cells", storm.rain, "m3.small")
-    run_on = Number("water from above", storm.run_on, "m3.small")
-    fill = Number("kept by the fill", storm.fill, "m3.small")
-    ground = Number("gone into the ground", storm.ground, "m3.small")
-    standing = Number("standing at the end", storm.standing, "m3.small")
-    without = Number("gone into the ground", storm.bare_ground, "m3.small")
-    parts = (rain, run_on, fill, ground, standing)
-
-    def made(
-        name: str, title: str, given: tuple[Number, ...], value: float, unit: str, note: str = ""
-    ) -> Working:
-        figure = f"runoff.rows.{name}"
-        return Working(figure, title, _BALANCE, given, Number(name, value, unit), _BALANCED, note)
-
-    closes = f"Water made or lost: {storm.balance:.0e} of what came."
-    return [
-        made(
-            "volume", "Leaves the cells in the storm", parts, storm.rows.volume, "m3.small", closes
-        ),
-        made(
-            "bare",
-            "Leaves the same ground without the rows",
-            (rain, run_on, without),
-            storm.bare.volume,
-            "m3.small",
-            "The same balance on the same ground, without fill and walls.",
-        ),
-        made("peak", "Peak off the cells", (rain, run_on), storm.rows.peak, "m3/s"),
-        made("peak_bare", "Peak without the rows", (rain, run_on), storm.bare.peak, "m3/s"),
-        Working(
-            "runoff.rows.hold",
-            "Water that stands on the soil of all cells before they spill",
-            "V = integral of (lowest lip - soil) over each cell, where above 0",
-            (
-                Number("cells", len(storm.hold), "-"),
-                Number("mean depth of soil", found.soil_depth, "m.small"),
-            ),
-            Number("hold", float(storm.hold.sum()), "m3.small"),
-            "exact geometry",
-            "Soil along a steep slope leaves room for a wedge behind the lower wall only.",
-        ),
-    ]
