@@ -12,7 +12,8 @@ from hillwright.sheets import hydrograph
 from hillwright.sheets.blocks import Picture, Table
 from hillwright.sheets.marks import Circle, Fill, Line, Words
 from hillwright.sheets.plan_sheet import plan_sheet
-from hillwright.sheets.rain import by_row, rain_csv, rain_sheet
+from hillwright.sheets.rain import rain_sheet
+from hillwright.sheets.rainrows import by_row, rain_csv
 from hillwright.sheets.water import MOST_ARROWS
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from hillwright import units
+from hillwright.answers.drains import drain_lines
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
+from hillwright.answers.waterfigures import depth, flow, mass, volume
 from hillwright.rooms import Rooms
-from hillwright.runoff.drainmodel import Drain
 from hillwright.runoff.model import HillState, Runoff
 from hillwright.runoff.remarks import COMPARISON, storm_words
 from hillwright.runoff.rowstorm import RowStorm
@@ -36,7 +37,7 @@ def rain(rooms: Rooms) -> Answer:
         *_soil(found, system),
         *_on_rows(found, storm, system),
         *_above(found, system),
-        *(line for drain in drainage.drains for line in _drain(drain, system)),
+        *(line for drain in drainage.drains for line in drain_lines(drain, system)),
         *_where(found, system),
         *_limits(found, system),
     ]
@@ -50,21 +51,21 @@ def rain(rooms: Rooms) -> Answer:
 
 def _short(found: Runoff, bare: HillState, built: HillState, storm: str, system: System) -> str:
     if found.storm is None:
-        runs = _depth(bare.runoff[1], system)
+        runs = depth(bare.runoff[1], system)
         return f"In {_a(storm)} {runs} of rain runs off the hill; no cell is laid."
     less = 1 - found.storm.rows.volume / found.storm.bare.volume if found.storm.bare.volume else 0.0
     off = (
         f"In {_a(storm)} the ground under the cells sheds "
-        f"{_volume(found.storm.bare.volume, system)} without the rows and "
-        f"{_volume(found.storm.rows.volume, system)} with them just built ({_less(less)})."
+        f"{volume(found.storm.bare.volume, system)} without the rows and "
+        f"{volume(found.storm.rows.volume, system)} with them just built ({_less(less)})."
     )
     grown = found.states[-1]
     kept = 1 - grown.loss[1] / bare.loss[1] if bare.loss[1] > 0 else 0.0
     if found.weighed:
         soil = (
-            f" Soil loss of the hill falls from {_mass(bare.loss[1], system)} to "
-            f"{_mass(built.loss[1], system)} a year when built and "
-            f"{_mass(grown.loss[1], system)} grown in."
+            f" Soil loss of the hill falls from {mass(bare.loss[1], system)} to "
+            f"{mass(built.loss[1], system)} a year when built and "
+            f"{mass(grown.loss[1], system)} grown in."
         )
     else:
         soil = f" Grown in, {kept:.0%} of today's soil loss stops."
@@ -80,11 +81,11 @@ def _less(share: float) -> str:
 
 
 def _state(s: HillState, system: System) -> str:
-    low, best, high = (_depth(v, system) for v in s.runoff)
-    peak = f"peak {_flow(s.peak, system)} by TR-55, " if math.isfinite(s.peak) else "peak "
+    low, best, high = (depth(v, system) for v in s.runoff)
+    peak = f"peak {flow(s.peak, system)} by TR-55, " if math.isfinite(s.peak) else "peak "
     return (
         f"{s.name} ({s.words}): CN {s.curve_number[1]:.0f}, runoff {best} ({low} to {high}), "
-        f"{_volume(s.volume, system)}; {peak}{_flow(s.rational, system)} by the rational method."
+        f"{volume(s.volume, system)}; {peak}{flow(s.rational, system)} by the rational method."
     )
 
 
@@ -94,7 +95,7 @@ def _soil(found: Runoff, system: System) -> list[str]:
     if found.weighed:
         lines.append("Soil that a mean year takes off the hill (sheets and rills):")
         for s in found.states:
-            low, best, high = (_mass(v, system) for v in s.loss)
+            low, best, high = (mass(v, system) for v in s.loss)
             lines.append(f"  {s.name}: {best} ({low} to {high}), {in_words(s.loss[1])}")
     else:
         lines.append(
@@ -125,21 +126,21 @@ def _on_rows(found: Runoff, storm: str, system: System) -> list[str]:
         return []
     hold = float(s.hold.sum())
     lines = [
-        f"The storm marched down the rows, just built: of {_volume(s.rain + s.run_on, system)} on "
-        f"the cells {_volume(s.rows.volume, system)} leaves; the fill keeps "
-        f"{_volume(s.fill, system)}, {_volume(s.ground, system)} goes into the ground. Peak "
-        f"{_flow(s.rows.peak, system)}, without the rows {_flow(s.bare.peak, system)}.",
-        f"The cells hold {_volume(hold, system)} of water on their soil, "
-        f"{_depth(hold / found.cells, system)} over their area: little stands behind the walls, "
+        f"The storm marched down the rows, just built: of {volume(s.rain + s.run_on, system)} on "
+        f"the cells {volume(s.rows.volume, system)} leaves; the fill keeps "
+        f"{volume(s.fill, system)}, {volume(s.ground, system)} goes into the ground. Peak "
+        f"{flow(s.rows.peak, system)}, without the rows {flow(s.bare.peak, system)}.",
+        f"The cells hold {volume(hold, system)} of water on their soil, "
+        f"{depth(hold / found.cells, system)} over their area: little stands behind the walls, "
         "fill and ground must take the rest.",
         _first(found, s, system),
     ]
     if found.event is not None:
         e = found.event
         lines.append(
-            f"The storm of the event file: {_volume(e.rain + e.run_on, system)} on the cells, "
-            f"{_volume(e.rows.volume, system)} leaves, {_volume(e.bare.volume, system)} without "
-            f"the rows; peaks {_flow(e.rows.peak, system)} and {_flow(e.bare.peak, system)}"
+            f"The storm of the event file: {volume(e.rain + e.run_on, system)} on the cells, "
+            f"{volume(e.rows.volume, system)} leaves, {volume(e.bare.volume, system)} without "
+            f"the rows; peaks {flow(e.rows.peak, system)} and {flow(e.bare.peak, system)}"
             + (f"; row {e.first_row} spills first." if e.first_row else "; no row spills.")
         )
     return lines
@@ -170,7 +171,7 @@ def _above(found: Runoff, system: System) -> list[str]:
         return ["No water from above reaches row 1, as far as the survey goes."]
     said = (
         f"Water from above: {at_least}{area} drains onto row 1 ({from_}), {at_least}"
-        f"{_volume(above.volume, system)} in the storm, peak {_flow(above.peak, system)}."
+        f"{volume(above.volume, system)} in the storm, peak {flow(above.peak, system)}."
     )
     if above.drained:
         return [f"{said} A crest drain takes it before it reaches row 1."]
@@ -178,41 +179,6 @@ def _above(found: Runoff, system: System) -> list[str]:
         return [f"{said} It needs a crest drain, and none is wanted: it runs onto row 1."]
     need = "" if above.whole else " by what was surveyed"
     return [f"{said} No crest drain is needed{need}: the rows take it."]
-
-
-def _drain(drain: Drain, system: System) -> list[str]:
-    d = drain.ditch
-    small = [_small(v, system) for v in (d.bottom_width, d.depth, d.freeboard)]
-    stands = []
-    if math.isfinite(d.velocity_limit):
-        stands.append(f"stands {units.show(d.velocity_limit, 'm/s', system)}")
-    if math.isfinite(d.shear_limit):
-        shear, limit = (units.show(v, "Pa.small", system) for v in (d.shear, d.shear_limit))
-        stands.append(f"shear {shear} of {limit}")
-    fall = f"falling {drain.gradient:.1%}"
-    if drain.steepest > 1.05 * drain.gradient:
-        fall += f", {drain.steepest:.1%} at its steepest"
-    line = (
-        f"{drain.name.capitalize()}: {_flow(drain.flow, system)} ({drain.of}). "
-        f"{_length(drain.length, system)} along the contour to the {drain.end}, {fall}; "
-        f"{small[0]} wide at the bottom, sides 2:1, {small[1]} of water and {small[2]} of "
-        f"freeboard; {d.lining}, {units.show(d.velocity, 'm/s', system)}"
-        f"{' (' + ', '.join(stands) + ')' if stands else ''}."
-    )
-    ends = (
-        f"  At its end {units.show(drain.stones, 'm3', system)} of stone, half of it over "
-        f"{_small(float(drain.apron.median), system)}."
-    )
-    if drain.lead is not None:
-        how = "a ditch"
-        if drain.lead.kind == "pipe":
-            how = f"a pipe of {_small(drain.lead.diameter, system)}"
-        ends = (
-            f"  From its end {_length(drain.lead.length, system)} of {how} to the outlet, "
-            f"falling {drain.lead.gradient:.0%}, {units.show(drain.lead.velocity, 'm/s', system)}."
-            + ends[1:]
-        )
-    return [line, ends, *(f"  {in_units(c, system)}" for c in drain.cautions[1:])]
 
 
 def _where(found: Runoff, system: System) -> list[str]:
@@ -250,30 +216,3 @@ def _figures(rooms: Rooms) -> tuple[str, ...]:
     made = [w.figure for w in (*rooms.runoff.workings, *rooms.drainage.workings)]
     ends = (".rain", ".area", ".bare", ".built", ".grown", ".volume", ".velocity", ".depth")
     return tuple(f for f in made if f.endswith(ends) and ".rational." not in f)
-
-
-def _depth(value: float, system: System) -> str:
-    return units.show(value, "m.small", system)
-
-
-def _length(value: float, system: System) -> str:
-    number, label, _ = units.shown(value, "m", system)
-    return f"{number:,.1f} {label}"
-
-
-def _small(value: float, system: System) -> str:
-    number, label, _ = units.shown(value, "m.small", system)
-    return f"{number:.{1 if system == 'us' else 0}f} {label}"
-
-
-def _flow(value: float, system: System) -> str:
-    return units.show(value, "m3/s", system)
-
-
-def _volume(value: float, system: System) -> str:
-    tag = "m3.small" if value < 1.0 else "m3"
-    return units.show(value, tag, system)
-
-
-def _mass(value: float, system: System) -> str:
-    return units.show(value, "kg.big", system)

@@ -12,7 +12,6 @@ from hillwright.errors import OutOfRange
 from hillwright.job.water import Drains
 from hillwright.layout.model import Layout
 from hillwright.runoff.apron import stone_apron
-from hillwright.runoff.channels import full_pipe
 from hillwright.runoff.ditch import Ditch, cautions, size_ditch
 from hillwright.runoff.drainlines import (
     Bed,
@@ -23,24 +22,16 @@ from hillwright.runoff.drainlines import (
     on_contour,
     toe_line,
 )
-from hillwright.runoff.drainmodel import Drain, Drainage, Lead
+from hillwright.runoff.drainmodel import Drain, Drainage
 from hillwright.runoff.drainworkings import workings
+from hillwright.runoff.leads import SIDE, STEEPEST, lead_to
 from hillwright.runoff.model import Runoff
-from hillwright.runoff.partfull import part_full
-from hillwright.runoff.tables import INCH
 from hillwright.terrain.model import Surface
 
-SIDE = 2.0  # run of a ditch's sides for one of rise; common practice, no source
 LEAST_FLOW = 0.5e-3  # that a drain is sized for: no spade digs a smaller one; our choice [m3/s]
-DIAMETERS = (4, 6, 8, 10, 12, 15, 18)  # of pipes that can be had [in]
-PIPE_ROUGHNESS = 0.020  # corrugated plastic, single wall; common practice, no source
-SPARE = 1.5  # a pipe carries so many times its flow: leaves and mud; our choice
-STEEPEST = 0.25  # that a ditch runs; beyond, a pipe or steps
-SLOW = 0.005
 DEEP = 0.6  # that a ditch is dug by hand; our choice [m]
 FAST = 2.5  # that stones alone are not trusted with; our choice [m/s]
 SHORTEST = 1.0  # that an apron is made; our choice [m]
-_NO_LINE = np.empty((0, 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +121,9 @@ def _lay(
     line, end, bed = _downhill(near, up, surface, gradient, plain, outlet)
     ditch, doubts = _at_steepest(flow, plain, gradient, bed, lining)
     length = length_of(line)
-    lead, lead_line, said = _lead(one, line[-1], surface, flow, outlet)
+    lead, lead_line, said = lead_to(
+        one.name, line[-1], surface, flow, outlet, must=one.key == "crest"
+    )
     rise, kind_velocity = _rise(ditch, flow), ditch.velocity
     if lead is not None and lead.kind == "pipe":
         rise, kind_velocity = lead.diameter, lead.velocity
@@ -230,49 +223,3 @@ def _at_steepest(
         velocity=hard.velocity, shear=hard.shear, velocity_limit=hard.velocity_limit,
         shear_limit=hard.shear_limit, froude=hard.froude,
     ), said  # fmt: skip
-
-
-def _lead(
-    one: _Asked, start: Array, surface: Surface, flow: float, outlet: Array | None
-) -> tuple[Lead | None, Array, list[str]]:
-    """Lead the water from a ditch to the outlet: in a ditch, or a pipe where it is steep."""
-    if outlet is None:
-        return None, _NO_LINE, []
-    run = float(np.hypot(*(outlet - start)))
-    line = np.stack((start, outlet))
-    if run < 0.5:
-        return None, _NO_LINE, []
-    z = np.asarray(surface.ground.at(line[:, 0], line[:, 1])[0])
-    if not np.isfinite(z).all():
-        what = f"The outlet lies off the survey: the way from the {one.name} to it is not measured."
-        return None, _NO_LINE, [what]
-    fall = float(z[0] - z[1])
-    if fall <= 0:
-        what = f"the place lies {-fall:.2f} m above the end of the {one.name}"
-        if one.key == "crest":
-            raise OutOfRange("drains.outlet", what, "water runs down: name a lower place")
-        return None, _NO_LINE, [
-            f"drains.outlet: {what}: the water of the toe needs a lower place of its own."
-        ]  # fmt: skip
-    gradient = fall / run
-    length = math.hypot(run, fall)
-    if gradient <= STEEPEST:
-        velocity = size_ditch(flow, max(gradient, SLOW), SIDE).velocity
-        return Lead(length, gradient, "ditch", 0.0, velocity), line, []
-    pipes = full_pipe(np.array(DIAMETERS) * INCH, PIPE_ROUGHNESS, min(gradient, 2.0))
-    enough = np.flatnonzero(pipes.flow >= SPARE * flow)
-    if not enough.size:
-        what = f"The way from the {one.name} to the outlet needs a pipe larger than any tabled."
-        return None, line, [what]
-    k = int(enough[0])
-    return (
-        Lead(
-            length,
-            gradient,
-            "pipe",
-            DIAMETERS[k] * INCH,
-            part_full(flow, DIAMETERS[k] * INCH, PIPE_ROUGHNESS, min(gradient, 2.0)).velocity,
-        ),
-        line,
-        [],
-    )

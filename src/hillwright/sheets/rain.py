@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from hillwright import units
 from hillwright.answers.rain import rain
 from hillwright.runoff.drainmodel import Drain
@@ -16,7 +14,7 @@ from hillwright.runoff.soilloss import in_words
 from hillwright.sheets import figures
 from hillwright.sheets.blocks import Block, Picture, RoomSheet, Table, Text
 from hillwright.sheets.hydrograph import hydrograph
-from hillwright.sheets.rows import csv_text, number
+from hillwright.sheets.rainrows import by_row
 from hillwright.sheets.scale import paper_of
 from hillwright.units import System
 from hillwright.wording import in_units
@@ -168,60 +166,6 @@ def _rows(plan: Plan) -> Table:
     )
     note = "What spills goes to the cells below; water passed on counts in each row that it passes."
     return Table("Row by row", head, lines, (0, 1, 2, 3, 4, 5), (), (note,))
-
-
-class RowLine:
-    """One row in the storm."""
-
-    __slots__ = ("cells", "first", "hold", "leaves", "row", "spilled")
-
-    def __init__(
-        self, row: int, cells: int, hold: float, spilled: float, first: float, leaves: float
-    ) -> None:
-        self.row, self.cells, self.hold = row, cells, hold
-        self.spilled, self.first, self.leaves = spilled, first, leaves
-
-
-def by_row(plan: Plan) -> list[RowLine]:
-    """Add the storm up row by row: volumes [m3], and when each first spills [s]."""
-    found, row = plan.runoff, plan.layout.row
-    storm = found.storm
-    if storm is None:
-        return []
-    leaves = found.leaves.sum(axis=0)
-    lines = []
-    for r in np.unique(row).tolist():
-        of = row == r
-        lines.append(
-            RowLine(
-                int(r),
-                int(of.sum()),
-                float(storm.hold[of].sum()),
-                float(storm.spilled[of].sum()),
-                float(storm.first_spill[of].min()),
-                float(leaves[of].sum()),
-            )
-        )
-    return lines
-
-
-def rain_csv(plan: Plan) -> str:
-    """Give the storm row by row in the job's units; an empty first spill is never."""
-    system = plan.job.units
-    factor, unit, _ = units.shown(1.0, "m3.small", system)
-    u = unit.replace("³", "3")
-    head = ["row", "cells", f"hold_{u}", f"spilled_{u}", "first_spill_h", f"leaves_{u}"]
-    rows = (
-        [
-            r.row,
-            r.cells,
-            *(number(v * factor) for v in (r.hold, r.spilled)),
-            number(r.first / 3600),
-            number(r.leaves * factor),
-        ]
-        for r in by_row(plan)
-    )
-    return csv_text(head, rows)
 
 
 def _drains(plan: Plan) -> Table:

@@ -16,7 +16,7 @@ from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
-from hillwright.sheets.rain import rain_csv
+from hillwright.sheets.rainrows import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
 from hillwright.sheets.view import View
