@@ -149,3 +149,12 @@ def test_no_default_of_the_cell_passes_for_a_maker_s(key):
 def test_every_default_says_where_it_comes_from(key):
     said = re.sub(r"^`.*?`", "", ROWS[key][1]).strip()
     assert said
+
+
+def test_the_manual_lists_every_cover_and_lining_by_its_name():
+    from hillwright.runoff.ditch import linings
+    from hillwright.runoff.tables import words
+
+    said = " ".join(MANUAL.split())
+    for name in (*words("curve_numbers", "cover", "cover"), *(x.name for x in linings())):
+        assert f'"{name}"' in said
