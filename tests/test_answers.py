@@ -21,6 +21,7 @@ from hillwright.job.crew import MeasuredText, PersonText
 from hillwright.job.ground import SoilText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
+from hillwright.job.planting import PinText, WishText
 from hillwright.job.planting_soil import MixText
 from hillwright.job.read import open_job
 from hillwright.layout.model import LeftOut, Seam
@@ -36,7 +37,7 @@ STRONG = {
     "friction": "34 deg",
     "depth": "1 m",
 }
-ANSWERED = {1, 2, 3, 4, 5, 8, 10}  # the others wait for their rooms
+ANSWERED = {1, 2, 3, 4, 5, 6, 8, 10}  # the others wait for their rooms
 WHOLE: dict[str, Any] = {"surface__covered": 1.0, "surface__spots": ()}
 LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
 
@@ -190,6 +191,11 @@ KEYS: list[dict[str, Any]] = [
     {"crew": {"people": 40, "bar_drivers": 9}},
     {"person": (PersonText(name="engineer", role="lead"),)},
     {"measured": (MeasuredText(task="set", done=900, people=1, took="1 h"),)},
+    {"planting": {"bloom": False, "zones_per_row": 4}},
+    {"wish": (WishText(plant="cover", share="100 %", must=True, near="edge"),)},
+    {"pin": (PinText(cell="R1-1", plant="deergrass"),)},
+    {"weights": {"edge": 900.0}},
+    {"shade": ()},
     {"sheets": {"revision": "C"}},
 ]
 

@@ -8,6 +8,7 @@ import pytest
 from hillwright.errors import OutOfRange
 from hillwright.job.model import OpenJob
 from hillwright.job.new import write_job
+from hillwright.job.planting import ShadeText
 from hillwright.job.read import open_job
 from hillwright.layout.model import Layout
 from hillwright.plan import STAGES, Memo, Plan, work_out
@@ -83,7 +84,16 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
     worked: tuple[Memo, Plan], opened: OpenJob
 ) -> None:
     stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
-    assert stages == ["layout", "set-out", "fill", "stability", "runoff", "drains", "takeoff"]
+    assert stages == [
+        "layout",
+        "set-out",
+        "planting",
+        "fill",
+        "stability",
+        "runoff",
+        "drains",
+        "takeoff",
+    ]
     assert plan.surface is worked[1].surface
     assert plan.layout.searched != worked[1].layout.searched
 
@@ -259,3 +269,16 @@ def test_what_the_ground_warned_of_is_told_when_the_layout_fails_and_in_feet(
         "the ground ends 10.00 ft short",
         "Shot 7 lies 100.00 ft too high.",
     ]
+
+
+def test_a_wish_redoes_the_planting_and_a_fence_leaves_the_ground_alone(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    kept = redone(worked, changed(opened, "planting", zones_per_row=3))[0]
+    assert kept[:1] == ["planting"]
+    assert not {"ground", "layout", "set-out"} & set(kept)
+    fence = ShadeText(name="fence", line=(("0 m", "-1 m"), ("9 m", "-1 m")), height="2.5 m")
+    shaded = OpenJob(job=opened.job.model_copy(update={"shade": (fence,)}), path=opened.path)
+    stages, plan = redone(worked, shaded)
+    assert stages[:1] == ["planting"]
+    assert plan.planting.season.sum() < worked[1].planting.season.sum()

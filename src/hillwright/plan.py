@@ -28,10 +28,14 @@ from hillwright.job.around import read_around
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
 from hillwright.job.sidecar import read_site
+from hillwright.job.site import KeptPlanting
 from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
+from hillwright.planting.kept import keep
+from hillwright.planting.model import Asked, Weights, Wish
+from hillwright.planting.stage import plant
 from hillwright.rooms import Rooms
 from hillwright.runoff.drains import lay_drains
 from hillwright.runoff.fillsoil import soil_on
@@ -51,6 +55,7 @@ STAGES = (
     "ground",
     "layout",
     "set-out",
+    "planting",
     "fill",
     "stability",
     "runoff",
@@ -109,6 +114,62 @@ def cell_shape(job: Job) -> CellShape:
     )
 
 
+def asked_of(job: Job) -> Asked:
+    """Give what the job asks of its planting as that room needs it."""
+    p = job.planting
+    return Asked(
+        wishes=tuple(
+            Wish(w.plant, w.count, w.share, w.at_most, w.must, w.near, w.weight) for w in job.wish
+        ),
+        weights=Weights(**job.weights.model_dump()),
+        plants=p.plants,
+        avoid=p.avoid,
+        pins=tuple((*pin.cell, pin.plant) for pin in job.pin),
+        walk=p.walk,
+        open=p.open,
+        reach=p.reach,
+        max_step=p.max_step,
+        zones_per_row=p.zones_per_row,
+        bloom=p.bloom,
+        harvest=p.harvest,
+        hardiness=p.hardiness,
+        last_frost=p.last_frost,
+        first_frost=p.first_frost,
+        rooting=job.soil.depth if p.rooting is None else p.rooting,
+        horizon=p.horizon,
+        north_known=job.north_known,
+        altitude=job.site.altitude,
+        seed=p.seed,
+    )
+
+
+def improve_planting(
+    opened: OpenJob, effort: int = 1, progress: Progress | None = None
+) -> KeptPlanting:
+    """Look for a better planting of a job, from the one that is kept beside it if there is one.
+
+    Parameters
+    ----------
+    opened : OpenJob
+        The job and where its file lies.
+    effort : int
+        How long to look; 1 is the usual.
+    progress : callable, optional
+        Told what is being done, and the share done.
+
+    Raises
+    ------
+    HillwrightError
+        As :func:`work_out`.
+    """
+    from hillwright.planting.optimise import MOVES, optimise
+
+    plan = work_out(opened)
+    asked = asked_of(opened.job)
+    found = optimise(plan.layout, plan.surface, plan.site, asked, progress, moves=effort * MOVES)
+    return keep(found, plan.layout)
+
+
 def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | None = None) -> Plan:
     """Work a job out, stage by stage.
 
@@ -152,8 +213,9 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
 
     tell("ground")
     read = read_site(opened)
-    # the outlet is for the drains alone: where it lies moves no cell
-    site = replace(read, outlet=None)
+    # the outlet is for the drains alone, fences and wishes for the planting: they move no cell
+    garden = replace(read, outlet=None)
+    site = garden.without_planting()
     rain_files, around = read_rain(opened), read_around(opened, site)
     c = job.cell
     surface = memo.stage(
@@ -166,8 +228,14 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     said += setout.warnings
+    tell("planting")
+    planting = memo.stage("planting", plant, layout, surface, garden, asked_of(job))
+    said += planting.warnings
     tell("fill")
-    fill = memo.stage("fill", fill_cells, layout, surface, site, job.fill, job.mix)
+    # what grows decides the mix, unless the job names its own
+    own = bool(job.fill.mix or job.mix)
+    grown = () if own else (planting.mix, None, planting.mixes)
+    fill = memo.stage("fill", fill_cells, layout, surface, site, job.fill, job.mix, *grown)
     said += fill.warnings
     tell("stability")
     stability = memo.stage(
@@ -202,7 +270,18 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     if progress:
         progress("done", 1.0)
     rooms = Rooms(
-        opened, site, surface, layout, setout, fill, stability, runoff, drainage, work, takeoff
+        opened,
+        garden,
+        surface,
+        layout,
+        setout,
+        planting,
+        fill,
+        stability,
+        runoff,
+        drainage,
+        work,
+        takeoff,
     )
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     warnings = tuple(in_units(warning, job.units) for warning in said)

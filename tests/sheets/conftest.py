@@ -22,6 +22,7 @@ from hillwright.job.planting_soil import FillText
 from hillwright.job.rainread import RainFiles
 from hillwright.job.site import Exclusion, Frame, Site
 from hillwright.layout.model import CellShape, Layout, LeftOut, Seam, SetOut
+from hillwright.planting.model import Planting, Proof
 from hillwright.runoff.drainmodel import Drainage
 from hillwright.runoff.drains import lay_drains
 from hillwright.runoff.model import Runoff
@@ -51,6 +52,7 @@ class FakePlan:
     surface: Surface
     layout: Layout
     setout: SetOut
+    planting: Planting
     fill: Fill
     stability: Stability
     runoff: Runoff
@@ -278,6 +280,7 @@ def make_plan(
         surface,
         layout,
         setout,
+        bare_planting(),
         # every cell empty: the soil has its own tests
         fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row))),
         make_stability(layout, fall),
@@ -297,6 +300,17 @@ def rained_on(surface, layout, job):
         names = ("corners", "row", "number", "panel", "anchored", "trimmed")
         few = replace(layout, **{name: getattr(layout, name)[:100] for name in names})
     return where_rain_goes(surface, few, job.soil, job.rain, job.drains.crest, RainFiles())
+
+
+def bare_planting():
+    """No cell planted: the planting has its own tests."""
+    none, index = np.empty(0), np.empty(0, np.intp)
+    year, never = np.zeros((12, 0)), np.zeros(12, bool)
+    proof = Proof(0.0, 0.0, 0.0, False)
+    return Planting(
+        (), index, index, (), index, index, (), index, (), year, year, np.zeros(12), none, (),
+        never, never, (), (), (), (), (), proof, "", False, 0.7, (), (), (),
+    )  # fmt: skip
 
 
 def make_stability(layout, fall):

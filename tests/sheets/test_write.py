@@ -29,6 +29,8 @@ NAMES = [
     "soil.csv",
     "tasks.csv",
     "days.csv",
+    "planting.csv",
+    "plants.csv",
     "set-out.dxf",
     "set-out.gpkg",
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hillwright.answers.cost import cost
 from hillwright.answers.fit import fit
+from hillwright.answers.grows import grows
 from hillwright.answers.hands import hands
 from hillwright.answers.hold import hold
 from hillwright.answers.model import QUESTIONS, Answer
@@ -14,7 +15,6 @@ from hillwright.answers.soil import soil
 from hillwright.rooms import Rooms
 
 _NOT_YET = {
-    6: "Not worked out. No cell has a plant yet.",
     7: "Not worked out. No water line, emitter or valve is chosen yet.",
 }
 
@@ -27,6 +27,7 @@ def answers(rooms: Rooms) -> tuple[Answer, ...]:
         3: hold(rooms),
         4: rain(rooms),
         5: soil(rooms),
+        6: grows(rooms),
         8: hands(rooms),
         9: cost(rooms),
         10: papers(rooms),

@@ -19,6 +19,7 @@ _FILES = (  # keys that name a file beside the job
     ("rain", "table"),
     ("rain", "event"),
     ("rain", "map"),
+    ("planting", "palette"),
 )
 
 

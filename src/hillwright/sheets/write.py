@@ -16,6 +16,7 @@ from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
+from hillwright.sheets.planting import planting_csv, plants_csv
 from hillwright.sheets.rainrows import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
@@ -67,6 +68,8 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "tasks.csv": _text(tasks_csv),
         "days.csv": _text(days_csv),
         **{name: _as_it_is(content) for name, content in calendars(plan).items()},
+        "planting.csv": _text(planting_csv),
+        "plants.csv": _text(plants_csv),
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }
