@@ -365,6 +365,7 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "1/m": {"us": (_FT, "1/ft", 4), "metric": (1.0, "1/m", 4)},
     "1/m2": {"us": (_FT**2, "1/ft²", 6), "metric": (1.0, "1/m²", 6)},
     "N": {"us": (1 / _LBF, "lbf", 0), "metric": (1e-3, "kN", 2)},
+    "N/m": {"us": (_FT / _LBF, "lbf/ft", 0), "metric": (1e-3, "kN/m", 2)},
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
     "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
@@ -396,6 +397,8 @@ def shown(value: float, unit: str, system: System) -> tuple[float, str, int]:
         The job's units.
     """
     factor, label, decimals = _SHOWN[unit][system] if unit in _SHOWN else (1.0, unit, 4)
+    if system == "metric" and unit in ("N", "N/m") and abs(value) < 1000:  # no use in kilonewtons
+        factor, label, decimals = 1.0, unit, 0
     return value * factor, label, decimals
 
 

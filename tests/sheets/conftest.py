@@ -254,6 +254,7 @@ def make_plan(
     )
     answers = (
         SimpleNamespace(
+            question="Is this slope safe to build on?",
             verdict="stop",
             short="Mean slope 32°: steeper than 2H:1V.",
             caution="Ask a licensed geotechnical engineer.",
@@ -282,8 +283,8 @@ def make_stability(layout, fall):
     count = np.where(layout.row == 1, 2, 0)
     anchoring = Anchoring(
         np.full(n, 0.5),
-        np.full((3, n), 1000.0),
-        np.full((3, n), 500.0),
+        np.full((4, n), 1000.0),
+        np.full((4, n), 500.0),
         np.empty(0),
         count > 0,
         np.where(count > 0, 800.0, 0.0),
@@ -303,7 +304,7 @@ def make_stability(layout, fall):
     arc = np.column_stack([s, fall[0, 2] - 0.5 * s - 0.3 * s * (2 - s)])
     circle = SlipCircle(
         "S", 0.0, "soaked", True, fall, ("bishop", "spencer"), np.array([1.21, 1.23]), 1.21,
-        np.array([1.0, 103.0]), 4.0, arc, 0.4, math.inf, False, 2000,
+        np.array([1.0, 103.0]), 4.0, arc, 0.4, math.inf, False, 5e3, 0.2, 7e3, 2000,
     )  # fmt: skip
     rows = (
         CheckRow("layer of 1.000 m", math.nan, math.nan, "-", 1.2, 1.5, True, "a code", "steep"),

@@ -209,6 +209,7 @@ def _rows(plan: Plan) -> Table:
         widths=(0, 0, 1, 0, 0, 0, 0, 0, 0),
         notes=(
             "Depths are square to the base, from the base to the soil; mulch lies on it. Fill "
-            "from the top row down, so that nobody works below loose soil.",
+            "from the top row down once every row hangs and is staked, so that nobody walks over "
+            "filled cells; nobody stands straight below.",
         ),
     )
