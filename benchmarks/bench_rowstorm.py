@@ -69,10 +69,15 @@ def plain(corners, row, clips, rain):
             if through[c]:
                 k_dt = s["ground_conductivity"][c] * 60
                 out = drinks(deep[c], k_dt, s["ground_suction"][c])
+                fill_dt, wet = s["conductivity"][c] * 60, deep[c] / s["ground_room"][c]
+                head = s["thick"][c] + wet + s["ground_suction"][c] / s["ground_room"][c]
+                both = head * fill_dt * k_dt / (s["thick"][c] * k_dt + wet * fill_dt)
+                faster = s["conductivity"][c] >= s["ground_conductivity"][c]
+                out = min(out, both) if faster else out
                 out = min(out, max(soak[c] - s["kept"][c], 0.0))
                 soak[c] -= out
                 deep[c] += out
-                most = s["conductivity"][c] * 60
+                most = max(fill_dt, both) if faster else fill_dt
             else:
                 most = drinks(soak[c], s["conductivity"][c] * 60, s["suction"][c])
             most = min(most, s["room"][c] - soak[c], water)

@@ -21,6 +21,7 @@ from hillwright.job.crew import MeasuredText, PersonText
 from hillwright.job.ground import SoilText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
+from hillwright.job.planting import PinText, WishText
 from hillwright.job.planting_soil import MixText
 from hillwright.job.read import open_job
 from hillwright.layout.model import LeftOut, Seam
@@ -36,7 +37,7 @@ STRONG = {
     "friction": "34 deg",
     "depth": "1 m",
 }
-ANSWERED = {1, 2, 3, 5, 8, 10}  # the others wait for their rooms
+ANSWERED = {1, 2, 3, 4, 5, 6, 8, 10}  # the others wait for their rooms
 WHOLE: dict[str, Any] = {"surface__covered": 1.0, "surface__spots": ()}
 LIMITS = {row["ratio"]: row for row in table("slope_limits")["limit"]}
 
@@ -191,6 +192,11 @@ KEYS: list[dict[str, Any]] = [
     {"crew": {"people": 40, "bar_drivers": 9}},
     {"person": (PersonText(name="engineer", role="lead"),)},
     {"measured": (MeasuredText(task="set", done=900, people=1, took="1 h"),)},
+    {"planting": {"bloom": False, "zones_per_row": 4}},
+    {"wish": (WishText(plant="cover", share="100 %", must=True, near="edge"),)},
+    {"pin": (PinText(cell="R1-1", plant="deergrass"),)},
+    {"weights": {"edge": 900.0}},
+    {"shade": ()},
     {"sheets": {"revision": "C"}},
 ]
 
@@ -392,3 +398,49 @@ def test_cells_on_guessed_ground_are_never_called_clear(plan: Plan) -> None:
     assert guessed.verdict == "with measures"
     assert any("guessed ground" in line for line in guessed.lines)
     assert not any("guessed ground" in line for line in known.lines)
+
+
+# --- question 4: where the rain goes
+
+
+def fourth(plan: Plan, **changed: Any) -> Answer:
+    return again(plan, **changed)[3]
+
+
+def test_without_rain_the_answer_says_that_it_is_for_no_design(plan: Plan) -> None:
+    a = fourth(plan)
+    assert "invented" in a.short
+    assert "for no design" in a.lines[0]
+    assert a.verdict == "with measures"
+    assert "licensed practice" in a.caution
+
+
+def test_soil_is_told_in_shares_until_the_rain_s_erosivity_is_known(plan: Plan) -> None:
+    shares = fourth(plan)
+    assert any("rain.erosivity" in line for line in shares.lines)
+    assert not any(re.search(r"\d ton\b|wheelbarrow", line) for line in shares.lines)
+    weighed = fourth(plan, runoff__weighed=True)
+    assert any("wheelbarrow" in line or "bucket" in line for line in weighed.lines)
+    assert "ton" in weighed.short
+
+
+def test_rain_is_clear_only_when_it_is_known_and_goes_somewhere(plan: Plan) -> None:
+    rain = dataclasses.replace(plan.runoff.rain, given=True)
+    above = dataclasses.replace(plan.runoff.above, whole=True, drained=False)
+    settled: dict[str, Any] = {
+        "runoff__rain": rain,
+        "runoff__above": above,
+        "runoff__warnings": (),
+        "drainage__warnings": (),
+    }
+    assert fourth(plan, **settled).verdict == "clear"
+    for name in settled:
+        open_ = {k: v for k, v in settled.items() if k != name}
+        assert fourth(plan, **open_).verdict == "with measures", name
+
+
+def test_the_credit_of_rows_is_never_said_to_be_a_curve_number(plan: Plan) -> None:
+    a = fourth(plan)
+    assert any("no curve number and no P is lowered" in line for line in a.lines)
+    bare, built = plan.runoff.states[:2]
+    assert built.curve_number[1] >= bare.curve_number[1]

@@ -271,7 +271,7 @@ def test_problems_as_json_are_one_document_on_standard_output(capsys, job):
 @pytest.mark.parametrize(
     ("arguments", "what"),
     [
-        (("pln", "x"), "Did you mean 'plan'?"),
+        (("pln", "x"), "Did you mean 'plan'"),
         (("plan",), "Missing argument 'JOB'"),
         (("plan", "x", "--jsn"), "--jsn"),
         (("new", "x", "--units", "imperial"), "imperial"),

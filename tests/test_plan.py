@@ -8,6 +8,7 @@ import pytest
 from hillwright.errors import OutOfRange
 from hillwright.job.model import OpenJob
 from hillwright.job.new import write_job
+from hillwright.job.planting import ShadeText
 from hillwright.job.read import open_job
 from hillwright.layout.model import Layout
 from hillwright.plan import STAGES, Memo, Plan, work_out
@@ -36,7 +37,7 @@ def told() -> list[tuple[str, float]]:
 
 @pytest.fixture(scope="module")
 def worked(opened: OpenJob, told: list[tuple[str, float]]) -> tuple[Memo, Plan]:
-    memo = Memo()
+    memo = Memo(most=512)  # all tests of this file ask the same one
     return memo, work_out(opened, memo, lambda stage, share: told.append((stage, share)))
 
 
@@ -83,7 +84,16 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
     worked: tuple[Memo, Plan], opened: OpenJob
 ) -> None:
     stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
-    assert stages == ["layout", "set-out", "fill", "stability", "takeoff"]
+    assert stages == [
+        "layout",
+        "set-out",
+        "planting",
+        "fill",
+        "stability",
+        "runoff",
+        "drains",
+        "takeoff",
+    ]
     assert plan.surface is worked[1].surface
     assert plan.layout.searched != worked[1].layout.searched
 
@@ -115,6 +125,26 @@ def test_a_limit_that_changes_no_cell_stops_at_the_layout(
 ) -> None:
     at_most = opened.job.layout.max_tilt + 1e-12
     assert redone(worked, changed(opened, "layout", max_tilt=at_most))[0] == ["layout"]
+
+
+@pytest.mark.parametrize(
+    ("section", "keys", "stages"),
+    [
+        ("rain", {"ground_cover": 0.5}, ["runoff", "drains"]),
+        ("soil", {"texture": "sandy loam"}, ["stability", "runoff", "drains", "takeoff"]),
+        ("drains", {"crest": "always"}, ["runoff", "drains", "takeoff"]),
+        ("drains", {"slope": 0.03}, ["drains", "takeoff"]),
+        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "takeoff"]),
+    ],
+)
+def test_what_is_said_of_rain_and_drains_redoes_the_water_alone(
+    worked: tuple[Memo, Plan],
+    opened: OpenJob,
+    section: str,
+    keys: dict[str, Any],
+    stages: list[str],
+) -> None:
+    assert redone(worked, changed(opened, section, **keys))[0] == stages
 
 
 def test_grading_redoes_everything(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
@@ -167,7 +197,15 @@ def test_all_that_the_rooms_warn_of_arrives_in_the_jobs_units(
 ) -> None:
     # cells that bridge nothing: the layout warns too
     _, plan = redone(worked, changed(opened, "cell", max_gap=0.001))
-    rooms = (plan.surface, plan.layout, plan.setout, plan.stability)
+    rooms = (
+        plan.surface,
+        plan.layout,
+        plan.setout,
+        plan.fill,
+        plan.stability,
+        plan.runoff,
+        plan.drainage,
+    )
     said = [warning for room in rooms for warning in room.warnings]
     assert any(plan.layout.warnings)
     assert any(plan.setout.warnings)
@@ -231,3 +269,16 @@ def test_what_the_ground_warned_of_is_told_when_the_layout_fails_and_in_feet(
         "the ground ends 10.00 ft short",
         "Shot 7 lies 100.00 ft too high.",
     ]
+
+
+def test_a_wish_redoes_the_planting_and_a_fence_leaves_the_ground_alone(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    kept = redone(worked, changed(opened, "planting", zones_per_row=3))[0]
+    assert kept[:1] == ["planting"]
+    assert not {"ground", "layout", "set-out"} & set(kept)
+    fence = ShadeText(name="fence", line=(("0 m", "-1 m"), ("9 m", "-1 m")), height="2.5 m")
+    shaded = OpenJob(job=opened.job.model_copy(update={"shade": (fence,)}), path=opened.path)
+    stages, plan = redone(worked, shaded)
+    assert stages[:1] == ["planting"]
+    assert plan.planting.season.sum() < worked[1].planting.season.sum()

@@ -196,6 +196,52 @@ def schedule(
 
 
 @app.command()
+def planting(
+    job: JobFile,
+    effort: Annotated[
+        int,
+        typer.Option(min=1, max=100, help="How long to look for better paths; 1 is the usual."),
+    ] = 1,
+    json: Json = False,
+) -> None:
+    """Make the planting better, prove how good it is, and keep it beside the job."""
+    from hillwright.console import plan_data, print_files, print_json, print_plan, progress
+    from hillwright.job.plantsite import kept_path, write_kept
+    from hillwright.job.read import open_job
+    from hillwright.plan import improve_planting, work_out
+
+    opened = open_job(job)
+    with progress("looking for a better planting") as tell:
+        kept = improve_planting(opened, effort, tell)
+        path = kept_path(opened.path)
+        write_kept(path, kept)
+        found = work_out(opened)
+    if json:
+        print_json({"files": [path], **plan_data(found)})
+    else:
+        print_plan(found)
+        print_files([path])
+
+
+@app.command()
+def plants(
+    word: Annotated[
+        str, typer.Argument(metavar="[WORD]", help="A plant, a kind or a use; left out, all.")
+    ] = "",
+    json: Json = False,
+) -> None:
+    """List the plants that a job can name: size, sun, water, months, source."""
+    from hillwright.console import print_json
+    from hillwright.plantlist import as_data, as_text, pick
+
+    found = pick(word)
+    if json:
+        print_json({"plants": [as_data(p) for p in found]})
+    else:
+        print("\n".join(as_text(p, full=len(found) == 1) for p in found))
+
+
+@app.command()
 def verify(
     cases: Annotated[
         list[Path] | None,

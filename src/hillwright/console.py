@@ -191,7 +191,7 @@ def working_data(plan: Plan, name: str) -> dict[str, Any]:
 
 def _si(tag: str) -> str:
     """Give the SI unit of a value by its tag, which may also say how it is best shown."""
-    return "-" if tag == "%" else tag.removesuffix(".small")
+    return "-" if tag == "%" else tag.removesuffix(".small").removesuffix(".big")
 
 
 def print_working(plan: Plan, name: str) -> None:

@@ -24,13 +24,22 @@ from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
+from hillwright.job.around import read_around
 from hillwright.job.model import Job, OpenJob
+from hillwright.job.rainread import read_rain
 from hillwright.job.sidecar import read_site
+from hillwright.job.site import KeptPlanting
 from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
+from hillwright.planting.kept import keep
+from hillwright.planting.model import Asked, Weights, Wish
+from hillwright.planting.stage import plant
 from hillwright.rooms import Rooms
+from hillwright.runoff.drains import lay_drains
+from hillwright.runoff.fillsoil import soil_on
+from hillwright.runoff.stage import where_rain_goes
 from hillwright.stability.model import Anchoring
 from hillwright.stability.stage import assess
 from hillwright.terrain.model import Surface
@@ -42,7 +51,18 @@ T = TypeVar("T")
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
 TAPE_READ = {"us": 0.01 * 0.3048, "metric": 1e-3}  # what a tape is read to [m]
-STAGES = ("ground", "layout", "set-out", "fill", "stability", "crew", "takeoff")
+STAGES = (
+    "ground",
+    "layout",
+    "set-out",
+    "planting",
+    "fill",
+    "stability",
+    "runoff",
+    "drains",
+    "crew",
+    "takeoff",
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,6 +114,62 @@ def cell_shape(job: Job) -> CellShape:
     )
 
 
+def asked_of(job: Job) -> Asked:
+    """Give what the job asks of its planting as that room needs it."""
+    p = job.planting
+    return Asked(
+        wishes=tuple(
+            Wish(w.plant, w.count, w.share, w.at_most, w.must, w.near, w.weight) for w in job.wish
+        ),
+        weights=Weights(**job.weights.model_dump()),
+        plants=p.plants,
+        avoid=p.avoid,
+        pins=tuple((*pin.cell, pin.plant) for pin in job.pin),
+        walk=p.walk,
+        open=p.open,
+        reach=p.reach,
+        max_step=p.max_step,
+        zones_per_row=p.zones_per_row,
+        bloom=p.bloom,
+        harvest=p.harvest,
+        hardiness=p.hardiness,
+        last_frost=p.last_frost,
+        first_frost=p.first_frost,
+        rooting=job.soil.depth if p.rooting is None else p.rooting,
+        horizon=p.horizon,
+        north_known=job.north_known,
+        altitude=job.site.altitude,
+        seed=p.seed,
+    )
+
+
+def improve_planting(
+    opened: OpenJob, effort: int = 1, progress: Progress | None = None
+) -> KeptPlanting:
+    """Look for a better planting of a job, from the one that is kept beside it if there is one.
+
+    Parameters
+    ----------
+    opened : OpenJob
+        The job and where its file lies.
+    effort : int
+        How long to look; 1 is the usual.
+    progress : callable, optional
+        Told what is being done, and the share done.
+
+    Raises
+    ------
+    HillwrightError
+        As :func:`work_out`.
+    """
+    from hillwright.planting.optimise import MOVES, optimise
+
+    plan = work_out(opened)
+    asked = asked_of(opened.job)
+    found = optimise(plan.layout, plan.surface, plan.site, asked, progress, moves=effort * MOVES)
+    return keep(found, plan.layout)
+
+
 def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | None = None) -> Plan:
     """Work a job out, stage by stage.
 
@@ -136,7 +212,11 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
             progress(stage, STAGES.index(stage) / len(STAGES))
 
     tell("ground")
-    site = read_site(opened)
+    read = read_site(opened)
+    # the outlet is for the drains alone, fences and wishes for the planting: they move no cell
+    garden = replace(read, outlet=None)
+    site = garden.without_planting()
+    rain_files, around = read_rain(opened), read_around(opened, site)
     c = job.cell
     surface = memo.stage(
         "ground", make_surface, site, c.width, c.run, c.max_gap, job.grading.smooth
@@ -148,14 +228,37 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     said += setout.warnings
+    tell("planting")
+    planting = memo.stage("planting", plant, layout, surface, garden, asked_of(job))
+    said += planting.warnings
     tell("fill")
-    fill = memo.stage("fill", fill_cells, layout, surface, site, job.fill, job.mix)
+    # what grows decides the mix, unless the job names its own
+    own = bool(job.fill.mix or job.mix)
+    grown = () if own else (planting.mix, None, planting.mixes)
+    fill = memo.stage("fill", fill_cells, layout, surface, site, job.fill, job.mix, *grown)
     said += fill.warnings
     tell("stability")
     stability = memo.stage(
         "stability", assess, surface, layout, job.soil, job.checklist, job.holding, fill
     )
     said += stability.warnings
+    tell("runoff")
+    runoff = memo.stage(
+        "runoff",
+        where_rain_goes,
+        surface,
+        layout,
+        job.soil,
+        job.rain,
+        job.drains.crest,
+        rain_files,
+        around,
+        soil_on(fill),
+    )
+    said += runoff.warnings
+    tell("drains")
+    drainage = memo.stage("drains", lay_drains, surface, layout, runoff, job.drains, read.outlet)
+    said += drainage.warnings
     tell("crew")
     work = memo.stage(
         "crew", plan_work, *crew_inputs(job, layout, surface, setout, fill, stability.anchoring)
@@ -163,10 +266,23 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += work.warnings
     tell("takeoff")
     bars = (stability.anchoring, job.holding)
-    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, fill, *bars)
+    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, fill, *bars, drainage)
     if progress:
         progress("done", 1.0)
-    rooms = Rooms(opened, site, surface, layout, setout, fill, stability, work, takeoff)
+    rooms = Rooms(
+        opened,
+        garden,
+        surface,
+        layout,
+        setout,
+        planting,
+        fill,
+        stability,
+        runoff,
+        drainage,
+        work,
+        takeoff,
+    )
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     warnings = tuple(in_units(warning, job.units) for warning in said)
     return Plan(*[*parts, answers(rooms), _workings(rooms), warnings])

@@ -10,6 +10,9 @@ from hillwright.fill.model import Fill
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout, SetOut
+from hillwright.planting.model import Planting
+from hillwright.runoff.drainmodel import Drainage
+from hillwright.runoff.model import Runoff
 from hillwright.stability.model import Stability
 from hillwright.terrain.model import Surface
 
@@ -23,8 +26,11 @@ class Rooms:
     surface: Surface
     layout: Layout
     setout: SetOut
+    planting: Planting
     fill: Fill
     stability: Stability
+    runoff: Runoff
+    drainage: Drainage
     work: WorkPlan
     takeoff: Takeoff
 

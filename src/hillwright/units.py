@@ -350,6 +350,7 @@ _DEG = 180 / math.pi
 _FT, _IN, _YD, _LB, _LBF = 0.3048, 0.0254, 0.9144, 0.45359237, 4.4482216152605
 _YEAR = 365.25 * 86400
 _R = 100 * _FT * 2000 * _LBF * _IN / (43560 * _FT**2) / 3600  # 100 ft tonf in/(acre h)
+_K = 2000 * _LB * 3600 / (100 * _FT * 2000 * _LBF * _IN)  # ton acre h/(100 acre ft tonf in)
 
 # how each SI tag of a figure is shown: tag -> (factor, label, decimals) for us and for metric
 _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
@@ -367,12 +368,21 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "N": {"us": (1 / _LBF, "lbf", 0), "metric": (1e-3, "kN", 2)},
     "N/m": {"us": (_FT / _LBF, "lbf/ft", 0), "metric": (1e-3, "kN/m", 2)},
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
+    "Pa.small": {"us": (_FT**2 / _LBF, "psf", 2), "metric": (1.0, "Pa", 1)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
     "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
     "degC": {"us": (1.0, "°C", 1), "metric": (1.0, "°C", 1)},
     "m.water": {"us": (1 / _IN, "in", 2), "metric": (1e3, "mm", 1)},
     "m3.water": {"us": (1 / 3.785411784e-3, "gal", 2), "metric": (1e3, "L", 2)},
     "s.min": {"us": (1 / 60, "min", 0), "metric": (1 / 60, "min", 0)},
+    "t h/(MJ mm)": {"us": (1 / _K, "us_K", 3), "metric": (1 / 3600, "t h/(MJ mm)", 4)},
+    "kg/m2": {"us": (_FT**2 * 43560 / (2000 * _LB), "ton/acre", 1), "metric": (10.0, "t/ha", 1)},
+    "kg.big": {"us": (1 / (2000 * _LB), "ton", 2), "metric": (1e-3, "t", 2)},
+    "m3/s": {"us": (1 / _FT**3, "ft³/s", 3), "metric": (1e3, "L/s", 2)},
+    "m/s": {"us": (1 / _FT, "ft/s", 1), "metric": (1.0, "m/s", 2)},
+    "m/s.small": {"us": (3600 / _IN, "in/h", 2), "metric": (3.6e6, "mm/h", 1)},
+    "s.small": {"us": (1 / 60, "min", 1), "metric": (1 / 60, "min", 1)},
+    "years": {"us": (1.0, "years", 0), "metric": (1.0, "years", 0)},
     "s": {"us": (1 / 3600, "h", 2), "metric": (1 / 3600, "h", 2)},
     "year": {"us": (1 / _YEAR, "years", 0), "metric": (1 / _YEAR, "years", 0)},
     "%": {"us": (100.0, "%", 1), "metric": (100.0, "%", 1)},
@@ -391,8 +401,9 @@ def shown(value: float, unit: str, system: System) -> tuple[float, str, int]:
         SI value.
     unit : str
         Its SI tag; "m.small" shows a length in inches or millimetres, "m3.small" a volume in
-        cubic feet or litres, "%" a share in percent, "year" seconds in years. A tag without a
-        row is shown in SI.
+        cubic feet or litres, "m/s.small" rain in inches or millimetres an hour, "kg.big" soil in
+        tons, "s.small" minutes, "%" a share in percent, "year" seconds in years. A tag without
+        a row is shown in SI.
     system : {"us", "metric"}
         The job's units.
     """

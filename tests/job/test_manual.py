@@ -16,6 +16,7 @@ from pydantic_core import PydanticUndefined
 from hillwright.job.explain import SEVERAL, sections
 from hillwright.job.fields import Day, Place
 from hillwright.job.model import Job
+from hillwright.job.planting import CellName, Horizon, YearDay, Zone
 from hillwright.job.planting_soil import Part, PartFull, RowNumber
 from hillwright.job.water import TypedRain
 
@@ -45,8 +46,8 @@ def known():
 
 
 ROWS, KNOWN = rows(), known()
-DAY = Day.__metadata__
-ITEMS = (Place, TypedRain, Part, PartFull, RowNumber)  # items of a list tell their own limits
+ITEMS = (Place, TypedRain, Part, PartFull, RowNumber, Horizon)  # items tell their own limits
+WORDS = [m for k in (Day, CellName, YearDay, Zone) for m in k.__metadata__]
 KEYS = pytest.mark.parametrize("key", sorted(KNOWN), ids=".".join)
 
 
@@ -110,7 +111,7 @@ def limited(field):
     while kinds:
         kind = kinds.pop()
         marks = [*getattr(kind, "metadata", ()), *getattr(kind, "__metadata__", ())]
-        found |= any(isinstance(m, BeforeValidator | Ge) and m not in DAY for m in marks)
+        found |= any(isinstance(m, BeforeValidator | Ge) and m not in WORDS for m in marks)
         inner = (kind.annotation,) if hasattr(kind, "annotation") else get_args(kind)
         kinds += [k for k in inner if k not in ITEMS]
     return found
@@ -119,7 +120,7 @@ def limited(field):
 @KEYS
 def test_the_limits_of_the_manual_are_the_model_s(key):
     takes = ROWS[key][0]
-    found = re.search(r"`([\d.]+)(?: ([^`]+))?` to `([\d.]+)(?: ([^`]+))?`", takes)
+    found = re.search(r"`(-?[\d.]+)(?: ([^`]+))?` to `(-?[\d.]+)(?: ([^`]+))?`", takes)
     assert bool(found) == bool(limited(KNOWN[key]))
     if not found:
         return

@@ -23,8 +23,9 @@ SYSTEMS = ("us", "metric")
 ELSEWHERE = {"survey.order", "survey.crs", "outline.file", "exclusion.corners"}
 ELSEWHERE |= {f"survey.{k}_code" for k in ("outline", "exclusion", "breakline", "string")}
 ELSEWHERE |= {"base_line.start", "base_line.end"}  # the sections' own line
-ELSEWHERE |= {"rain.table", "rain.event"}  # files that the first job does not have
+ELSEWHERE |= {"rain.table", "rain.event", "rain.map"}  # files that the first job does not have
 ELSEWHERE |= {"soil.uscs", "soil.texture"}  # other ways to name a soil: one is enough
+ELSEWHERE |= {"planting.palette", "wish.count", "shade.line"}  # other ways to say the same
 
 
 def template(system):

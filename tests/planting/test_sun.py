@@ -54,7 +54,7 @@ def test_a_fence_that_lets_half_through_takes_half():
     bare = open_sky(normal(0, 0))
     tables = []
     for passes in (0.0, 0.5, 1.0):
-        band = wall_bands(place, Wall("fence", line, 1.5, passes), directions(120))
+        band = wall_bands(place, Wall("fence", line, 1.5, passes), directions(90))
         tables.append(sun_table(Sky(bare.normal, bare.horizon, ((band, passes),)), R(40)))
     none, half, all_of_it = (t.hours for t in tables)
     np.testing.assert_allclose(half, (none + all_of_it) / 2, atol=1e-6)
@@ -131,7 +131,7 @@ def test_more_in_the_sun_never_gives_a_place_more_of_it():
     n = np.vstack([normal(R(20), R(180))] * 2)
     bare = open_sky(n)
     tree = Tree("tree", np.array([1.0, -3, 0]), 5.0, 3.0, 1.0)
-    band = tree_band(place, tree, directions(120))
+    band = tree_band(place, tree, directions(90))
     with_tree = sun_table(Sky(n, bare.horizon, ((band, 0.0),)), R(40))
     without = sun_table(bare, R(40))
     assert (with_tree.hours <= without.hours).all()

@@ -1,6 +1,13 @@
 """Invented cells on a slope for the tests of the storm on the rows."""
 
+import math
+from types import SimpleNamespace
+
 import numpy as np
+
+from hillwright.terrain.heightfield import HeightField, Window
+
+SLOPE = 0.5
 
 
 def laid(rows, columns, *, slope=0.5, cross=0.0, offset=True, wave=0.0, width=0.6, run=0.45):
@@ -33,3 +40,32 @@ def without(corners, row, clips, gone):
     new[stays] = np.arange(len(stays))
     clips = new[clips]
     return corners[stays], row[stays], clips[(clips >= 0).all(axis=1)]
+
+
+def hill(rows=6, columns=8, above=0.0, slope=SLOPE):
+    """Cells on a plane, and an outline one metre wider than they are."""
+    corners, row, clips = laid(rows, columns, slope=slope, offset=False)
+    x0, y0 = corners[..., 0].min() - 1, corners[..., 1].min() - 1
+    x1, y1 = corners[..., 0].max() + 1, corners[..., 1].max() + above
+    window = Window(x0 - 1, y0 - 1, 0.1, int((x1 - x0 + 2) / 0.1), int((y1 - y0 + 2) / 0.1))
+    ground = HeightField.sample(lambda x, y: slope * y + 0 * x, window)
+    gx, gy = window.mesh()
+    outline = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+    surface = SimpleNamespace(
+        ground=ground,
+        graded=ground,
+        supported=(gx >= x0) & (gx <= x1) & (gy >= y0) & (gy <= y1),
+        outline=outline,
+        plan_area=float((x1 - x0) * (y1 - y0)),
+        slope_mean=math.atan(slope),
+    )
+    top = np.array([(*corners[0, 0, :2],), (*corners[columns - 1, 1, :2],)])
+    layout = SimpleNamespace(
+        corners=corners,
+        row=row,
+        number=np.arange(len(row)),
+        clips=clips,
+        cell=SimpleNamespace(depth=0.2, width=0.6, run=0.45),
+        top_string=np.column_stack((top, SLOPE * top[:, 1])),
+    )
+    return surface, layout

@@ -187,3 +187,16 @@ def test_frames_are_few_and_end_with_the_storm():
 def test_a_storm_that_cannot_be_is_refused(change, what):
     with pytest.raises(OutOfRange, match=what):
         storm(laid(2, 3), **change)
+
+
+# Green-Ampt in two layers of one soil is Green-Ampt in that soil: Chow, Maidment and Mays 1988, 4.3
+@pytest.mark.parametrize("soil", [0.03, 0.1, 0.19])
+def test_fill_of_the_ground_s_own_soil_is_just_deeper_ground(soil):
+    loam = SoilWater(0.41, 3e-6, 0.11, 0.2, 0.2)
+    grid = laid(1, 1, slope=0.2)
+    area, hours = plan_area(grid[0])[0], 8 * 3600.0
+    found = storm(grid, np.full(480, 3e-3), soil=soil, fill=loam, ground=loam, longest_step=10.0)
+    s = 0.11 * 0.21
+    exact = implicit_step(*(np.asarray(v, float) for v in (0.0, 3e-6, s, hours)))
+    assert (found.fill + found.ground) / area == pytest.approx(float(exact), rel=0.01)
+    assert found.bare_ground / area == pytest.approx(float(exact), rel=0.01)

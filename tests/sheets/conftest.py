@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -19,8 +19,14 @@ from hillwright.fill.stage import fill_cells
 from hillwright.job.crew import CrewText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.planting_soil import FillText
+from hillwright.job.rainread import RainFiles
 from hillwright.job.site import Exclusion, Frame, Site
 from hillwright.layout.model import CellShape, Layout, LeftOut, Seam, SetOut
+from hillwright.planting.model import Planting, Proof
+from hillwright.runoff.drainmodel import Drainage
+from hillwright.runoff.drains import lay_drains
+from hillwright.runoff.model import Runoff
+from hillwright.runoff.stage import where_rain_goes
 from hillwright.stability.anchors import anchor_places
 from hillwright.stability.model import (
     Anchoring,
@@ -46,12 +52,20 @@ class FakePlan:
     surface: Surface
     layout: Layout
     setout: SetOut
+    planting: Planting
     fill: Fill
     stability: Stability
+    runoff: Runoff
+    drainage: Drainage
     work: WorkPlan
     takeoff: Takeoff
     answers: tuple
     warnings: tuple[str, ...]
+
+    @property
+    def job(self) -> Job:
+        """The job that it answers."""
+        return self.opened.job
 
 
 def height(x, y):
@@ -260,20 +274,44 @@ def make_plan(
             caution="Ask a licensed geotechnical engineer.",
         ),
     )
+    runoff = rained_on(surface, layout, job)
     return FakePlan(
         OpenJob(job=job, path=Path("hill.toml")),
         site_read,
         surface,
         layout,
         setout,
+        bare_planting(),
         # every cell empty: the soil has its own tests
         fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row))),
         make_stability(layout, fall),
+        runoff,
+        lay_drains(surface, layout, runoff, job.drains, None),
         no_work(crew_of(CrewText(), ())),
         takeoff,
         answers,
         surface.warnings,
     )
+
+
+def rained_on(surface, layout, job):
+    """Let it rain; on the first cells only where there are more than any sheet holds."""
+    few = layout
+    if len(layout.row) > 5000:
+        names = ("corners", "row", "number", "panel", "anchored", "trimmed")
+        few = replace(layout, **{name: getattr(layout, name)[:100] for name in names})
+    return where_rain_goes(surface, few, job.soil, job.rain, job.drains.crest, RainFiles())
+
+
+def bare_planting():
+    """No cell planted: the planting has its own tests."""
+    none, index = np.empty(0), np.empty(0, np.intp)
+    year, never = np.zeros((12, 0)), np.zeros(12, bool)
+    proof = Proof(0.0, 0.0, 0.0, False)
+    return Planting(
+        (), index, index, (), index, index, (), index, (), year, year, np.zeros(12), none, (),
+        never, never, (), (), (), (), (), proof, "", False, 0.7, (), (), (),
+    )  # fmt: skip
 
 
 def make_stability(layout, fall):

@@ -31,6 +31,7 @@ def test_the_demo_gets_its_sheets(bank, tmp_path):
     takeoff = next(t for t in texts if "What to order" in t or "Takeoff" in t)
     for line in bank.takeoff.lines:
         assert line.item in takeoff
+    assert any("Where the rain goes" in text for text in texts)
     with (tmp_path / "stakes.csv").open(encoding="utf-8", newline="") as file:
         stakes = {row["point"]: row for row in csv.DictReader(file)}
     assert set(stakes) == set(bank.setout.stake_name)

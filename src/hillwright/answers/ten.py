@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from hillwright.answers.cost import cost
 from hillwright.answers.fit import fit
+from hillwright.answers.grows import grows
 from hillwright.answers.hands import hands
 from hillwright.answers.hold import hold
 from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.answers.papers import papers
+from hillwright.answers.rain import rain
 from hillwright.answers.safe import safe
 from hillwright.answers.soil import soil
 from hillwright.rooms import Rooms
 
 _NOT_YET = {
-    4: "Not worked out. Watch the next rain: where does water come in from above, and where does "
-    "it leave?",
-    6: "Not worked out. No cell has a plant yet.",
     7: "Not worked out. No water line, emitter or valve is chosen yet.",
 }
 
@@ -26,7 +25,9 @@ def answers(rooms: Rooms) -> tuple[Answer, ...]:
         1: safe(rooms),
         2: fit(rooms),
         3: hold(rooms),
+        4: rain(rooms),
         5: soil(rooms),
+        6: grows(rooms),
         8: hands(rooms),
         9: cost(rooms),
         10: papers(rooms),

@@ -8,12 +8,14 @@ import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
 from hillwright.estimate.bars import bar_line
+from hillwright.estimate.drainage import drain_lines
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.estimate.soil import soil_lines
 from hillwright.fill.model import Fill
 from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
+from hillwright.runoff.drainmodel import Drainage
 from hillwright.stability.model import Anchoring
 
 SIDES = ("upper", "right", "lower", "left")  # in the order of the corners, looking uphill
@@ -35,6 +37,7 @@ def take_off(
     fill: Fill | None = None,
     bars: Anchoring | None = None,
     holding: Holding | None = None,
+    drainage: Drainage | None = None,
 ) -> Takeoff:
     """Stage: count what to order.
 
@@ -48,12 +51,14 @@ def take_off(
         The soil and mulch of its cells.
     bars, holding : Anchoring and Holding, optional
         What the rows hang from, and what the job says of its bars.
+    drainage : Drainage, optional
+        The drains, with their linings and stones.
 
     Returns
     -------
     Takeoff
-        Whole cells, trimmed cells apart from them, clips, edge pieces by side, soil and mulch, and
-        bars.
+        Whole cells, trimmed cells apart from them, clips, edge pieces by side, soil and mulch,
+        bars and drains.
     """
     whole = ~layout.trimmed
     lines = [_cells(layout, whole)]
@@ -81,6 +86,8 @@ def take_off(
         line, working = bar_line(layout, bars, holding)
         lines.append(line)
         workings.append(working)
+    if drainage is not None:
+        lines += drain_lines(drainage)
     return Takeoff(tuple(lines), tuple(workings))
 
 

@@ -27,6 +27,11 @@ _TO_ADD: dict[Keys, tuple[str, str]] = {
     ("measured", "took"): ("is missing", 'add took = "2 h", or how long it took'),
     ("mix", "name"): ("is missing", 'add name = "herb mix", or what you call it'),
     ("mix", "parts"): ("is missing", 'add parts = [["topsoil", "70 %"], ["compost", "30 %"]]'),
+    ("shade", "name"): ("is missing", 'add name = "fence", or what it is'),
+    ("shade", "height"): ("is missing", 'add height = "6 ft" or the like'),
+    ("wish", "plant"): ("is missing", 'add plant = "tomato", or a kind as "herb"'),
+    ("pin", "cell"): ("is missing", 'add cell = "R3-12"'),
+    ("pin", "plant"): ("is missing", 'add plant = "sage"'),
 }
 _PLACE = 'write two lengths, as in ["12 ft", "20 ft"]'
 _LISTS: dict[Keys, tuple[str, str]] = {
@@ -40,12 +45,18 @@ _LISTS: dict[Keys, tuple[str, str]] = {
     ("person", "may"): ("kinds of work", 'write a list, as in ["light", "plant"]'),
     ("person", "days"): ("days", 'write a list, as in ["Sat", "Sun"]'),
     ("person", "away"): ("days", 'write a list, as in ["2026-07-04"]'),
+    ("planting", "plants"): ("names", 'write a list of names, as in ["sage", "thyme"]'),
+    ("planting", "avoid"): ("names", 'write a list of names, as in ["sage", "thyme"]'),
+    ("planting", "walk"): ("cells", 'write a list of cells, as in ["R3-5", "R3-6"]'),
+    ("planting", "open"): ("cells", 'write a list of cells, as in ["R3-5", "R3-6"]'),
+    ("planting", "horizon"): ("bearings and heights", 'write [["90 deg", "5 deg"]] or the like'),
     ("rain", "depths"): ("rains", 'write a list of rows, as in [["10 years", "24 h", "4.2 in"]]'),
 }
 _RAIN = 'write return period, duration and depth, as in ["10 years", "24 h", "4.2 in"]'
 _PART = 'write component and share, as in ["compost", "30 %"]'
 _PART_FULL = 'write a place and a share, as in ["12 ft", "8 ft", "50 %"]'
-SEVERAL = ("exclusion", "mix", "person", "measured")  # sections that may be there several times
+# sections that may be there several times
+SEVERAL = ("exclusion", "mix", "person", "measured", "shade", "wish", "pin")
 _PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
 
 
@@ -185,6 +196,9 @@ def _not_an_item(keys: Keys, written: str) -> tuple[str, str]:
         return f"{written} is not a part of a mix", _PART
     if plain == ("fill", "part_full"):
         return f"{written} is not a cell and how full it is", _PART_FULL
+    if plain == ("planting", "horizon"):
+        what = f"{written} is not a bearing and a height"
+        return what, 'write both, as in ["90 deg", "5 deg"]'
     return f"{written} is not a place", _PLACE
 
 

@@ -32,6 +32,14 @@ from hillwright.job.fields import (
     slopes,
 )
 from hillwright.job.ground import Checklist, Holding, SoilText
+from hillwright.job.planting import (
+    PinText,
+    PlantingText,
+    ShadeText,
+    Weights,
+    WishText,
+    wishes_agree,
+)
 from hillwright.job.planting_soil import FillText, MixText, mixes_agree
 from hillwright.job.table import Section
 from hillwright.job.water import Drains, Rain
@@ -49,6 +57,10 @@ class SiteText(Section):
     client: str = ""
     contractor: str = ""
     notes: str = ""
+    # for the sun; None = from the survey's coordinate system, where it has one
+    latitude: Annotated[float, angles(-90, 90)] | None = None  # north is positive
+    longitude: Annotated[float, angles(-180, 180)] | None = None  # east is positive
+    altitude: Annotated[float, lengths(-1500 * FOOT, 8000 * FOOT)] = 0.0  # over the sea
 
 
 class SurveyFile(Section):
@@ -282,6 +294,11 @@ class Job(Section):
     crew: CrewText = CrewText()
     person: tuple[PersonText, ...] = ()
     measured: tuple[MeasuredText, ...] = ()
+    planting: PlantingText = PlantingText()
+    wish: tuple[WishText, ...] = ()
+    pin: tuple[PinText, ...] = ()
+    weights: Weights = Weights()
+    shade: tuple[ShadeText, ...] = ()
     sheets: SheetChoices = SheetChoices()
 
     @property
@@ -290,10 +307,11 @@ class Job(Section):
         return self.survey.kind != "sections" or self.base_line.bearing is not None
 
     def conflicts(self) -> Iterator[Conflict]:
-        """Find a string that is nowhere, soil deeper than the cell, mixes against each other."""
+        """Find a string that is nowhere, soil deeper than the cell, mixes and wishes at odds."""
         yield from self.fill.against_cell(self.cell.depth)
         yield from mixes_agree(self.mix)
         yield from named_once(self.person, self.crew.people)
+        yield from wishes_agree(self.planting, self.wish, self.pin)
         elsewhere = self.survey.kind == "points" or self.outline.file  # coded shots, a feature
         if self.layout.top == "string" and not self.layout.string and not elsewhere:
             right = 'add string = [["2 ft", "12 ft"], ["18 ft", "12 ft"]], from end to end'

@@ -20,14 +20,14 @@ from hillwright.job.geojson import Shape, in_survey_numbers, read_geojson
 from hillwright.job.grid import Grid, System
 from hillwright.job.model import OpenJob
 from hillwright.job.points import Features, Shot
-from hillwright.job.site import Measured, Site
+from hillwright.job.site import Measured, Shade, Site
 
 _IN_DEGREES = (
     "the survey is in degrees, so places in feet or metres have no zero",
     "give them in the GeoJSON outline, or the survey in a projected system",
 )
 _CHOSEN = {"string", "fixed_rows", "fixed_cell", "keep", "leave_out"}
-_PLACES = {"corners", "centre", "A", "B", "start", "end", *_CHOSEN}
+_PLACES = {"corners", "centre", "A", "B", "start", "end", "outlet", "line", "entry", *_CHOSEN}
 _FOOT = re.compile(r"""\d\s*(ft|foot|feet|'|in|inch|inches|"|yd|yard)\s*$""")
 _SMALLEST, _LARGEST = 1.0, 1000.0  # a hillside that one crew plants [m]
 
@@ -108,7 +108,11 @@ def refuse_other_foot(opened: OpenJob, system: System, numbers: Array) -> None:
         return
     raw = tomllib.loads(read_text(opened.path))
     named = [(f"exclusion {i}", e) for i, e in enumerate(raw.get("exclusion", []), 1)]
-    named += [(k, raw.get(k, {})) for k in ("outline", "benchmarks", "base_line", "layout")]
+    named += [(f"shade {i}", e) for i, e in enumerate(raw.get("shade", []), 1)]
+    named += [
+        (k, raw.get(k, {}))
+        for k in ("planting", "outline", "benchmarks", "base_line", "layout", "drains")
+    ]
     for table, values in named:
         for key in _PLACES & set(values):
             for text in _texts(values[key]):
@@ -196,6 +200,19 @@ def assemble(
         fixed_cell=single(choices.fixed_cell, "layout.fixed_cell"),
         keep=local(choices.keep, "layout.keep"),
         leave_out=local(choices.leave_out, "layout.leave_out"),
+        outlet=single(job.drains.outlet, "drains.outlet"),
+        entries=local(job.planting.entry, "planting.entry"),
+        shades=tuple(
+            Shade(
+                name=s.name,
+                line=local(s.line or (s.centre,), f"shade {i} ({s.name})"),
+                height=s.height,
+                spread=s.spread or 0.0,
+                clear=s.clear,
+                passes=s.lets_through,
+            )
+            for i, s in enumerate(job.shade, 1)
+        ),
     )
 
 

@@ -18,6 +18,8 @@ _FILES = (  # keys that name a file beside the job
     ("outline", "file"),
     ("rain", "table"),
     ("rain", "event"),
+    ("rain", "map"),
+    ("planting", "palette"),
 )
 
 

@@ -25,6 +25,7 @@ from hillwright.job.places import (
     refuse_other_foot,
     with_coded,
 )
+from hillwright.job.plantsite import for_planting
 from hillwright.job.points import Features, PointFile, Shot
 from hillwright.job.site import Site, Spots
 
@@ -46,7 +47,7 @@ def read_site(opened: OpenJob) -> Site:
     """
     kind = opened.job.survey.kind
     readers = {"sections": _from_sections, "points": _from_points, "dem": _from_dem}
-    return readers[kind](opened)
+    return for_planting(opened, readers[kind](opened))
 
 
 def _from_sections(opened: OpenJob) -> Site:

@@ -6,7 +6,9 @@ left of it), z is up. A reader turns a file into these; the terrain room turns t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
 from hillwright.arrays import Array
 
@@ -84,6 +86,29 @@ class Exclusion:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Shade:
+    """A thing in the sun, in plan: a wall, fence or hedge (a line), or a tree (one place)."""
+
+    name: str
+    line: Array  # (k, 2) k = 1 for a tree [m]
+    height: float  # [m]
+    spread: float  # of a tree's crown [m]
+    clear: float  # from the ground to the crown [m]
+    passes: float  # share of the light that comes through [-]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlanting:
+    """A planting that was worked out before and kept beside the job."""
+
+    key: str  # digest of what it was worked out from
+    found: str  # what was proven of it, in words
+    bounds: tuple[float, float, float]  # worth, bound on its path, bound on any path
+    use: tuple[tuple[int, int, str], ...]  # row, number, use or id of a plant
+    start: tuple[tuple[int, int], ...]  # row and number of the upper left cell of each planting
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Site:
     """Everything read from a job's sidecar files and its own places, in the local frame."""
 
@@ -99,3 +124,23 @@ class Site:
     fixed_cell: Array | None  # (2,) a cell's upper left corner, looking uphill [m]
     keep: Array  # (k, 2) [m]
     leave_out: Array  # (k, 2) [m]
+    outlet: Array | None = None  # (2,) where drains may let their water out [m]
+    # of the planting
+    latitude: float | None = None  # north is positive; None = nobody says [rad]
+    latitude_from: str = ""  # who says
+    entries: Array | None = None  # (k, 2) where one comes in [m]
+    shades: tuple[Shade, ...] = ()
+    plants: tuple[Mapping[str, Any], ...] = ()  # rows of the person's own palette
+    kept: KeptPlanting | None = None
+
+    def without_planting(self) -> Site:
+        """Leave out what only the planting looks at."""
+        return replace(
+            self,
+            latitude=None,
+            latitude_from="",
+            entries=None,
+            shades=(),
+            plants=(),
+            kept=None,
+        )

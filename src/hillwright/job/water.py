@@ -56,6 +56,7 @@ class Rain(Section):
     storm: Literal["I", "IA", "II", "III", "nested"] | None = None
     return_period: Period = 10.0  # of the storm that rows and drains are held against [years]
     event: str = ""  # a storm as it fell (CSV)
+    map: str = ""  # heights of the ground above (GeoTIFF), where the survey ends below the divide
     # that drains onto the cells; None = worked out on the surface
     water_from_above: Annotated[float, areas(0, 1e5)] | None = None
     soil_group: Literal["A", "B", "C", "D"] | None = None  # hydrologic; None = from the soil
@@ -70,6 +71,9 @@ class Rain(Section):
             yield Conflict(
                 ("depths",), "there is also rain.table", "keep one of the two", ("table",)
             )
+        if self.map.strip() and self.water_from_above is not None:
+            what = "there is also rain.water_from_above, which comes first"
+            yield Conflict(("map",), what, "keep one of the two", ("water_from_above",))
         for (i, a), (j, b) in itertools.permutations(enumerate(self.depths), 2):
             yield from _against(i, a, j, b)
         durations = [duration for _, duration, _ in self.depths]

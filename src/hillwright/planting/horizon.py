@@ -76,7 +76,7 @@ def ground_horizon(
     a = np.atleast_1d(np.asarray(bearing, float))
     east, north = r * np.sin(a)[:, None], r * np.cos(a)[:, None]  # (m, k)
     best = np.full((len(px), len(a)), -np.inf)
-    block = max(1, 400_000 // max(east.size, 1))
+    block = max(1, 60_000 // max(east.size, 1))  # small enough to stay in cache
     for start in range(0, len(px), block):
         some = slice(start, start + block)
         there = surface.at(px[some, None, None] + east, py[some, None, None] + north)[0]

@@ -12,7 +12,7 @@ from hillwright.planting.clearsky import clear_sky
 from hillwright.planting.horizon import BELOW
 from hillwright.planting.screens import Band
 
-SECTORS = 120  # directions that the horizon is looked at in: every 3 degrees
+SECTORS = 90  # directions that the horizon is looked at in: every 4 degrees
 EVERY = 3  # every third day is looked at
 STEP = 1800.0  # [s]
 _BLOCK = 250_000  # moments times cells worked at once: stays in cache

@@ -31,6 +31,8 @@ class Soils:
     suction: Array  # (n,) psi dtheta of the fill [m]
     ground_conductivity: Array  # (n,) [m/s]
     ground_suction: Array  # (n,) psi dtheta of the ground [m]
+    thick: Array  # (n,) depth of the fill, upright [m]
+    ground_room: Array  # (n,) room for water in the ground [-]
 
     def at(self, cells: Index | slice) -> Soils:
         """Give those of some of the cells, or the same in another order."""
@@ -107,7 +109,7 @@ def march(
     watch = np.flatnonzero(sort < watched)
     watch_ends = np.searchsorted(watch, starts)
 
-    state = _State(s, dt)
+    state = State(s, dt)
     spilled, first = np.zeros(n), np.full(n, np.inf)
     leaves = np.zeros((len(spill.exits), steps))
     frames = np.empty((2, len(shown), len(watch)), np.float32)
@@ -155,7 +157,7 @@ def march(
     )
 
 
-class _State:
+class State:
     """Water on, in and under the soil of cells, as depths over their plan area [m]."""
 
     def __init__(self, soils: Soils, dt: float) -> None:
@@ -166,13 +168,16 @@ class _State:
         self.pond, self.soak, self.deep = np.zeros(n), np.zeros(n), np.zeros(n)
         self.through = soils.room <= 0  # the front has come through to the ground
         self.layered = bool(np.isfinite(soils.room).any())
+        # fill that passes water on faster than the ground: both soils pull as one
+        self.pulls = soils.conductivity >= soils.ground_conductivity
+        self.pull = np.where(soils.ground_room > 0, 1 / np.maximum(soils.ground_room, 1e-12), 0.0)
 
-    def part(self, first: int, last: int) -> _State:
+    def part(self, first: int, last: int) -> State:
         """Give the same state of some of the cells: what changes there changes here."""
-        part = object.__new__(_State)
+        part = object.__new__(State)
         part.soils = self.soils.at(slice(first, last))
         part.layered = self.layered
-        for name in ("k_dt", "g_dt", "full", "pond", "soak", "deep", "through"):
+        for name in ("k_dt", "g_dt", "full", "pond", "soak", "deep", "through", "pulls", "pull"):
             setattr(part, name, getattr(self, name)[first:last])
         return part
 
@@ -182,6 +187,8 @@ class _State:
         if drains := self.layered and bool(self.through.any()):
             # the fill drains into the ground once the front is through
             out = half_step(self.deep, self.g_dt, s.ground_suction)
+            both = self._both()
+            np.minimum(out, both, out=out, where=self.pulls)
             np.minimum(out, np.maximum(soak - s.kept, 0.0), out=out)
             out *= self.through
             soak -= out
@@ -189,7 +196,9 @@ class _State:
         # and drinks at the rate of its front, or as fast as wet soil passes water on
         most = half_step(soak, self.k_dt, s.suction)
         if drains:
-            np.copyto(most, self.k_dt, where=self.through)
+            np.maximum(both, self.k_dt, out=both, where=self.pulls)
+            np.copyto(both, self.k_dt, where=~self.pulls)
+            np.copyto(most, both, where=self.through)
         water += self.pond
         np.minimum(most, water, out=most)
         if self.layered:
@@ -202,6 +211,22 @@ class _State:
         np.maximum(over, 0.0, out=over)
         np.subtract(water, over, out=self.pond)
         return over
+
+    def _both(self) -> Array:
+        """Give what wet fill and the wetted ground below it pass on in a step (n,) [m].
+
+        Green-Ampt in two layers: (L + Z + psi) / (L / K + Z / Kg), Z the depth of wetted ground.
+        """
+        s = self.soils
+        wet = self.deep * self.pull
+        over = s.thick * self.g_dt
+        over += wet * self.k_dt
+        head = s.ground_suction * self.pull
+        head += wet
+        head += s.thick
+        head *= self.k_dt
+        head *= self.g_dt
+        return np.asarray(np.divide(head, over, out=np.full_like(head, np.inf), where=over > 0))
 
 
 def half_step(taken: Array, k_dt: Array, s: Array) -> Array:

@@ -292,12 +292,12 @@ def doubts(length: float, slope: float) -> tuple[str, ...]:
             "series reaches 55 %, and the published equations part, so read it as a range."
         )
     if feet > 1000:
-        said.append(f"{feet:,.0f} ft is longer than the tables (1000 ft).")
+        said.append(f"{length:,.1f} m is longer than the tables (304.8 m).")
     elif feet > 400:
-        said.append(f"{feet:,.0f} ft is longer than the 400 ft where sheets usually gather.")
+        said.append(f"{length:,.1f} m is longer than the 121.9 m where sheets usually gather.")
     if 0 < feet < 15 and percent >= 9:
         said.append(
-            "Below 15 ft the length factor follows the printed short-slope cells, which were "
+            "Below 4.572 m the length factor follows the printed short-slope cells, which were "
             "measured for single rows and beds, not for hillsides."
         )
     return tuple(said)

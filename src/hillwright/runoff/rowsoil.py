@@ -37,6 +37,8 @@ def soils_of(fill: SoilWater, ground: SoilWater, soil: Array, hold: Array, n: in
         np.where(open_, _front(below), _front(above)),
         below.conductivity,
         _front(below),
+        soil,
+        np.asarray(below.porosity - below.moisture),
     )
 
 

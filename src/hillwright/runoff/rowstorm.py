@@ -121,7 +121,8 @@ def storm_on_rows(
     Notes
     -----
     Fill: Green-Ampt until the wetting front comes through, then as fast as wet soil passes water
-    on and the ground below takes it; what is above field capacity drains. Ground: Green-Ampt.
+    on and the ground below takes it; what is above field capacity drains. Ground: Green-Ampt,
+    in two layers with the wet fill where that is the faster of the two.
     Water standing in a cell does not speed up the front, and nothing evaporates.
     """
     c = checked_corners(corners)
@@ -136,7 +137,7 @@ def storm_on_rows(
     step_rain, step_run_on, dt = _steps(rain, interval, run_on, longest_step)
     spill = spill_paths(c, row, clips, wall) if paths is None else paths
     hold = held_below(c, soil, rake, spill.level)
-    entry = _entry(c, row)
+    entry = entry_shares(c, row)
     shown = _shown(len(step_rain), frames)
     with_rows = soils_of(fill, ground, soil * slope_area(c) / area, hold / area, n)
     hollow = np.broadcast_to(at_least_zero("hollows", hollows), (n,))
@@ -218,7 +219,7 @@ def _steps(
     return np.repeat(depth / cuts, cuts), np.repeat(above * length / cuts, cuts), length / cuts
 
 
-def _entry(corners: Array, row: Index) -> Array:
+def entry_shares(corners: Array, row: Index) -> Array:
     """Share water from above among the cells of the top row by the width of their upper edges."""
     width = np.linalg.norm(corners[:, 1, :2] - corners[:, 0, :2], axis=1) * (row == row.min())
     return np.asarray(width / width.sum())

@@ -42,6 +42,8 @@ class CoverState:
     treatment: str
     conditions: tuple[str, str, str]
     rows: bool  # the rows are in: slope length is their pitch
+    sheet: str  # row of the table of sheet-flow roughness
+    farm: str  # row of the farm table of runoff coefficients
     source: str
     status: str
 
@@ -70,6 +72,8 @@ def _state(row: dict[str, object], source: str, status: str) -> CoverState:
         treatment=str(row["treatment"]),
         conditions=(bad, usual, good),
         rows=bool(row["rows"]),
+        sheet=str(row["sheet"]),
+        farm=str(row["farm"]),
         source=source,
         status=status,
     )

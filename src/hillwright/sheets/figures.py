@@ -28,6 +28,12 @@ def small(value: float, system: units.System) -> str:
     return f"{number:.{1 if system == 'us' else 0}f} {label}"
 
 
+def rough(value: float, system: units.System) -> str:
+    """Write a length that nobody sets out by, as in "67.8 ft" or "20.7 m"."""
+    number, label, _ = units.shown(value, "m", system)
+    return f"{number:,.1f} {label}"
+
+
 def unit(system: units.System) -> str:
     """Give the job's unit of length."""
     return units.shown(0.0, "m", system)[1]

@@ -163,6 +163,7 @@ def sample(layer: str) -> list[Mark]:
         "outline": Pen(MEDIUM, (4.0, 0.9)),
         "top-string": Pen(MEDIUM, (5.0, 0.8, 0.8, 0.8)),
         "base-line": Pen(THIN, (6.0, 1.0, 1.0, 1.0)),
+        "drains": Pen(MEDIUM, (2.4, 0.7, 0.4, 0.7, 0.4, 0.7)),
         "seams": Pen(HEAVY, (3.0, 1.0, 0.6, 1.0)),
         "grid": Pen(FINE, (0.3, 1.4)),
     }
@@ -209,6 +210,12 @@ def sample(layer: str) -> list[Mark]:
         case "fall-line":
             tip = np.array([[10.5, 2.5], [7.3, 3.5], [7.3, 1.5]])
             return [Line(layer, middle, Pen(FINE, (8.0, 1.5))), Fill(layer, tip, 0.0)]
+        case "spills":
+            tip = np.array([[8.5, 2.5], [6.7, 3.1], [6.7, 1.9]])
+            return [
+                Line(layer, np.array([[2.5, 2.5], [7.0, 2.5]]), Pen(THIN)),
+                Fill(layer, tip, 0.0),
+            ]
         case "row-labels":
             return [Words(layer, (5.5, 2.5), "R01", 2.6, bold=True)]
         case _:

@@ -34,6 +34,8 @@ LAYERS = {
     "benchmarks": "pegs A and B",
     "stakes": "set-out stakes",
     "spots": "places to smooth",
+    "drains": "drains and the stones at their ends",
+    "spills": "where spilled water leaves the grid",
     "row-labels": "row labels",
     "cell-numbers": "cell numbers",
     "ground": "ground in the section",

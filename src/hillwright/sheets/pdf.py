@@ -16,6 +16,8 @@ from hillwright.sheets.furniture import compass_marks, sample, scale_bar
 from hillwright.sheets.hold import hold_sheet
 from hillwright.sheets.marks import LAYERS
 from hillwright.sheets.plan_sheet import PlanSheet
+from hillwright.sheets.planting import planting_sheets
+from hillwright.sheets.rain import rain_sheet
 from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, paper_of, scale_text
 from hillwright.sheets.section import section_sheet
 from hillwright.sheets.soil import soil_sheets
@@ -83,7 +85,13 @@ def pages(plan: Plan, plan_page: PlanSheet) -> dict[str, bytes]:
 
 def room_sheets(plan: Plan, paper: Paper) -> tuple[RoomSheet, ...]:
     """Give the sheets that the rooms add to the set, in the order of the questions."""
-    return (hold_sheet(plan, paper), *soil_sheets(plan), *crew_sheets(plan))
+    return (
+        hold_sheet(plan, paper),
+        rain_sheet(plan),
+        *soil_sheets(plan),
+        *planting_sheets(plan),
+        *crew_sheets(plan),
+    )
 
 
 def compass_height(paper: Paper) -> float:

@@ -11,7 +11,7 @@ import numpy as np
 from hillwright.arrays import Array
 from hillwright.errors import JobError
 from hillwright.job.model import Job
-from hillwright.sheets import cells, furniture, ground, lines
+from hillwright.sheets import cells, furniture, ground, lines, water
 from hillwright.sheets.drawing import Drawing
 from hillwright.sheets.scale import Paper, does_not_fit, fits, largest_scale, paper_of
 from hillwright.sheets.view import View
@@ -78,6 +78,7 @@ def fill(d: Drawing, plan: Plan) -> None:
     cells.draw_bars(d, layout, plan.stability.anchoring)
     cells.draw_seams(d, layout)
     lines.draw_top_string(d, layout)
+    water.draw_drains(d, plan.drainage)
     d.taken.take_points(d.view.place(setout.stake), d.mm(0.5))
     d.keep_clear(setout.base_line)
     d.keep_clear(layout.top_string)
@@ -88,6 +89,8 @@ def fill(d: Drawing, plan: Plan) -> None:
     ground.name_exclusions(d, rings)
     cells.name_rows(d, layout, setout)
     cells.name_panels(d, layout)
+    water.draw_spills(d, layout, plan.runoff)
+    water.name_drains(d, plan.drainage)
     lines.draw_fall_line(d, surface)
     ground.measure_spots(d, surface)
     lines.draw_base_line(d, setout)
@@ -108,6 +111,8 @@ def everything(plan: Plan) -> Array:
         setout.benchmark_a[None, :2],
         setout.benchmark_b[None, :2],
         surface.fall_line[:, :2],
+        *(drain.line for drain in plan.drainage.drains),
+        *(drain.lead_line for drain in plan.drainage.drains),
         *(ring for _, ring in ground.near_exclusions(plan.site, surface.outline)),
     ]
     points = np.concatenate([np.asarray(p, dtype=float).reshape(-1, 2) for p in parts])

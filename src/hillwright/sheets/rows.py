@@ -159,6 +159,16 @@ def cells_csv(plan: Plan) -> str:
     return _csv(head, rows)
 
 
+def number(value: float) -> str:
+    """Write a number as the tables do; nothing for one that nobody knows."""
+    return _n(value)
+
+
+def csv_text(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Write a table as the others are written."""
+    return _csv(head, rows)
+
+
 def _cells(cells: tuple[tuple[int, int], ...]) -> str:
     rows: dict[int, list[int]] = {}
     for row, number in sorted(set(cells)):

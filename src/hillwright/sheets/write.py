@@ -17,6 +17,8 @@ from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.marks import Words
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
+from hillwright.sheets.planting import planting_csv, plants_csv
+from hillwright.sheets.rain import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
 from hillwright.sheets.view import View
@@ -65,10 +67,13 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "cells.csv": _text(rows.cells_csv),
         "bars.csv": _text(rows.bars_csv),
         "takeoff.csv": _text(rows.takeoff_csv),
+        "rain.csv": _text(rain_csv),
         "soil.csv": _text(soil_csv),
         "tasks.csv": _text(tasks_csv),
         "days.csv": _text(days_csv),
         **{name: _as_it_is(content) for name, content in calendars(plan).items()},
+        "planting.csv": _text(planting_csv),
+        "plants.csv": _text(plants_csv),
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }

@@ -1,0 +1,90 @@
+"""The planting of about 500 cells: sun against pvlib, the planting against its own bounds.
+
+The yardstick of the sun is pvlib: solar position for the same half hours, then the angle of
+incidence on each cell, without any shade. That of the planting is the exact allocation beside the
+path that is grown in one pass, the starting point that was measured before the room was built.
+Run: python benchmarks/bench_planting.py [--full]
+"""
+
+import sys
+import time
+from importlib.metadata import version
+from pathlib import Path
+
+import numpy as np
+
+from hillwright.job.read import open_job
+from hillwright.plan import asked_of, work_out
+from hillwright.planting.frame import make_ground
+from hillwright.planting.optimise import best_plants, optimise
+from hillwright.planting.stage import plant, quick
+from hillwright.planting.sun import sun_table
+from hillwright.planting.worth import worth
+
+JOB = Path(__file__).parents[1] / "examples" / "long-meadow" / "job.toml"
+
+
+def fastest(work, rounds=3):
+    """Give the shortest of several runs, and the last result [s]."""
+    best, found = float("inf"), None
+    for _ in range(rounds):
+        start = time.perf_counter()
+        found = work()
+        best = min(best, time.perf_counter() - start)
+    return best, found
+
+
+def pvlib_year(normal, latitude):
+    """Follow the sun through a year of half hours over planes, by pvlib alone."""
+    import pandas as pd
+    from pvlib import irradiance, solarposition
+
+    times = pd.date_range("2025-01-01", periods=17520, freq="30min", tz="UTC")
+    sun = solarposition.get_solarposition(times, np.degrees(latitude), 0.0)
+    up = sun["elevation"].to_numpy() > 0
+    zenith, azimuth = sun["apparent_zenith"].to_numpy()[up], sun["azimuth"].to_numpy()[up]
+    hours = np.zeros(len(normal))
+    for i, (east, north, high) in enumerate(normal):
+        tilt, aspect = np.degrees(np.arccos(high)), np.degrees(np.arctan2(east, north)) % 360
+        hours[i] = (irradiance.aoi(tilt, aspect, zenith, azimuth) < 90).sum()
+    return hours / 2 / 365
+
+
+def main() -> None:
+    """Run each with its yardstick in turn."""
+    plan = work_out(open_job(JOB))
+    asked, place = asked_of(plan.job), (plan.layout, plan.surface, plan.site)
+    ground = make_ground(*place, asked)
+    n = ground.field.count
+    print(f"Python {sys.version.split()[0]}", *(f"{k} {version(k)}" for k in ("pvlib", "highspy")))
+    ours, table = fastest(lambda: sun_table(ground.sky, ground.latitude, every=1))
+    theirs, hours = fastest(lambda: pvlib_year(ground.sky.normal, ground.latitude), 1)
+    days = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+    mean = (table.hours * days[:, None]).sum(axis=0) / 365 / 3600
+    print(
+        f"sun of {n} cells, a year of half hours with the ground's shade: {ours:.3f} s "
+        f"(bar: 2 s); pvlib without shade {theirs:.1f} s, ratio {ours / theirs:.4f}; "
+        f"mean {mean.mean():.2f} h against {hours.mean():.2f} h a day"
+    )
+    took, found = fastest(lambda: plant(*place, asked))
+    print(f"quick planting: {took:.2f} s (bar: 3 s), worth {found.proof.worth:.1f}")
+    problem = ground.pose().problem
+    walking, chosen = quick(problem)
+    took, (best, bound) = fastest(lambda: best_plants(problem, walking, chosen, 1), 1)
+    plain = worth(problem, walking, best)
+    walked = 100 * (bound - plain) / plain
+    print(f"best plants on the grown path: {took:.1f} s, worth {plain:.1f}, gap {walked:.2f} %")
+    if "--full" in sys.argv:
+        start = time.perf_counter()
+        found = optimise(*place, asked)
+        took = time.perf_counter() - start
+        proof = found.proof
+        print(
+            f"planting: {took:.0f} s, worth {proof.worth:.1f}, {proof.worth / plain:.3f} of the "
+            f"yardstick; gap {100 * proof.path_gap:.2f} % on its path (bar: 0.5), "
+            f"{100 * proof.gap:.1f} % on any (bar: 5)"
+        )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,160 @@
+"""Stage: Layout and wishes to Planting: the quick plan, or the one that was kept beside the job."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from hillwright.arrays import Index, Mask
+from hillwright.job.site import Site
+from hillwright.layout.model import Layout
+from hillwright.planting.assemble import assemble
+from hillwright.planting.frame import Ground, make_ground
+from hillwright.planting.kept import recall
+from hillwright.planting.model import Asked, Planting, Proof
+from hillwright.planting.path import grow_path, tended
+from hillwright.planting.pose import Posed, prices
+from hillwright.planting.quick import quick_planting
+from hillwright.planting.sun import SunTable
+from hillwright.planting.worth import Problem, worth
+from hillwright.terrain.model import Surface
+
+
+def plant(layout: Layout, surface: Surface, site: Site, asked: Asked) -> Planting:
+    """Stage: say what grows in which cell.
+
+    A planting that was worked out before and kept beside the job is taken as it is where nothing
+    that it rests on has changed; where something has, the quick plan starts from it.
+
+    Parameters
+    ----------
+    layout : Layout
+        The cells.
+    surface : Surface
+        The ground, for the horizon.
+    site : Site
+        Latitude, entries, things in the sun, the person's own plants, a kept planting.
+    asked : Asked
+        Wishes and choices.
+
+    Raises
+    ------
+    OutOfRange
+        A plant that nobody knows, a cell that is not there, a pin that cannot be.
+    """
+    ground = make_ground(layout, surface, site, asked)
+    posed = ground.pose()
+    kept = site.kept
+    if kept is not None and kept.key == ground.key:
+        walking, chosen, whole = recall(posed.problem, kept)
+        if whole:
+            found, on_path, anywhere = kept.bounds
+            proof = Proof(found, on_path, anywhere, True)
+            return assemble(
+                ground, posed, walking, chosen, proof, ground.shaded(posed.problem, chosen), False
+            )
+    walking, chosen = quick(posed.problem)
+    if kept is not None:
+        start, given, _ = recall(posed.problem, kept)
+        again = quick(posed.problem, start, given)
+        if worth(posed.problem, *again) > worth(posed.problem, walking, chosen):
+            walking, chosen = again
+    posed, chosen, sun = settle(ground, posed, walking, chosen)
+    found = worth(posed.problem, walking, chosen)
+    simple = simple_bound(posed.problem)
+    on_path = min(simple, _path_limit(posed.problem, walking))
+    proof = Proof(found, on_path, simple, False)
+    return assemble(ground, posed, walking, chosen, proof, sun, kept is not None)
+
+
+def quick(
+    problem: Problem, start: Mask | None = None, given: Index | None = None
+) -> tuple[Mask, Index]:
+    """Give a path and placements without the solver, from an earlier path where there is one."""
+    closed = problem.must_open | pinned_cells(problem)
+    value, cost = prices(problem), problem.weights.walking
+    begin = None if start is None else start & ~closed
+    path = grow_path(problem.field, value, cost, problem.must_walk, closed, begin)
+    return path, quick_planting(problem, path, given)
+
+
+def pinned_cells(problem: Problem) -> Mask:
+    """(n,) tell the cells that pinned plants take."""
+    found = np.zeros(problem.field.count, bool)
+    for k in problem.pinned:
+        found[problem.places.of(int(k))] = True
+    return found
+
+
+def settle(
+    ground: Ground, posed: Posed, walking: Mask, chosen: Index
+) -> tuple[Posed, Index, SunTable | None]:
+    """Keep the planned trees, and plant the rest again in the light that they leave."""
+    sun = ground.shaded(posed.problem, chosen)
+    if sun is None:
+        return posed, chosen, None
+    shady = only_trees(ground.pose(ground.growing_sun(sun)), posed, chosen)
+    given = carried(posed.problem, shady.problem, chosen)
+    return shady, quick_planting(shady.problem, walking, given), sun
+
+
+def only_trees(shady: Posed, posed: Posed, chosen: Index) -> Posed:
+    """Fix the canopy plants of a choice in another posing of the same problem, and allow no other.
+
+    The other posing knows the shade of just these.
+    """
+    problem, places = shady.problem, shady.problem.places
+    mine = carried(posed.problem, problem, chosen)
+    wide = mine[problem.some.canopy[places.plant[mine]]]
+    barred = problem.some.canopy[places.plant].copy()
+    barred[wide] = False
+    value = np.where(barred, -1e3, places.value)
+    pinned = np.unique(np.concatenate([problem.pinned, wide])).astype(np.intp)
+    kept = replace(problem, places=replace(places, value=value), pinned=pinned)
+    return replace(shady, problem=kept)
+
+
+def carried(one: Problem, other: Problem, chosen: Index) -> Index:
+    """Give the placements of one problem by their numbers in another, if they are still there."""
+    there = {
+        (other.some.plants[p].id, int(c)): k
+        for k, (p, c) in enumerate(
+            zip(other.places.plant, other.places.cells[other.places.at[:-1]], strict=True)
+        )
+    }
+    found = [
+        there.get((one.some.plants[one.places.plant[k]].id, int(one.places.of(int(k))[0])), -1)
+        for k in chosen
+    ]
+    return np.array([k for k in found if k >= 0], np.intp)
+
+
+def _path_limit(problem: Problem, walking: Mask) -> float:
+    """Bound what can grow beside a path: every cell in reach with what is worth most there."""
+    free = tended(problem.field, walking) & ~walking & ~problem.must_open
+    return float(prices(problem)[free].sum()) - problem.weights.walking * float(walking.sum())
+
+
+def simple_bound(problem: Problem) -> float:
+    """Bound the worth of any planting by counting: what one more step can bring into reach.
+
+    Whoever walks k cells tends no more than what all entries reach together and, for each step,
+    what the best step brings anew; the dearest cells count first.
+    """
+    field = problem.field
+    n = field.count
+    owner = np.repeat(np.arange(n), np.diff(field.reach_at))
+    held = set(zip(owner.tolist(), field.reach.tolist(), strict=True))
+    most = 0
+    for a, b in field.steps.tolist():
+        for one, two in ((a, b), (b, a)):
+            new = sum((one, int(j)) not in held for j in field.tended_from(two))
+            most = max(most, new)
+    entered = [field.tended_from(int(r)) for r in field.roots]
+    first = len(np.unique(np.concatenate(entered))) if entered else 0
+    dear = np.append(0.0, np.cumsum(np.sort(prices(problem))[::-1]))
+    k = np.arange(n + 1)
+    reach = np.minimum(np.minimum(n, first + most * k) - k, n - k)
+    worths = dear[np.maximum(np.where(k > 0, reach, 0), 0)] - problem.weights.walking * k
+    return float(worths.max())

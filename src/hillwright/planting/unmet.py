@@ -1,0 +1,114 @@
+"""What was wished for and could not be had, each with its reason."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from hillwright.arrays import Index, Mask
+from hillwright.planting.frame import Ground
+from hillwright.planting.model import Unmet, Wish
+from hillwright.planting.path import tended
+from hillwright.planting.pose import Posed
+from hillwright.planting.suit import enough_sun
+from hillwright.planting.worth import Problem, wishes_by_plant
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August",
+          "September", "October", "November", "December")  # fmt: skip
+OFF = 0.03  # of the planted cells: a share that is missed by less is met
+
+
+def unmet_wishes(ground: Ground, posed: Posed, walking: Mask, chosen: Index) -> tuple[Unmet, ...]:
+    """List the wishes that fall short or go over, months without bloom, and plants ruled out."""
+    problem = posed.problem
+    found = list(posed.unmet)
+    found += [
+        Unmet(wish.plant, said, wish.must)
+        for wish in posed.asked.wishes
+        if (said := _of_wish(problem, wish, walking, chosen))
+    ]
+    found += _months(problem, chosen)
+    return tuple(found)
+
+
+def _of_wish(problem: Problem, wish: Wish, walking: Mask, chosen: Index) -> str:
+    some, places = problem.some, problem.places
+    mine = wishes_by_plant(some, wish)
+    on = mine[places.plant[chosen]]
+    if wish.count is not None:
+        have = int(some.count[places.plant[chosen]][on].sum())
+        unit = max(int(some.count[mine].max(initial=1)), 1)
+        if have <= wish.count - unit or (have < wish.count and unit == 1):
+            return f"{wish.count} wanted, {have} placed: {_why(problem, mine, walking)}"
+        if have >= wish.count + unit:
+            return f"{wish.count} wanted, {have} placed: the cells had nothing better to hold"
+    if wish.share is not None:
+        size = places.size[chosen]
+        share = float(size[on].sum()) / max(float(size.sum()), 1.0)
+        said = f"{100 * wish.share:.0f} % of the planted cells wanted, {100 * share:.0f} % got"
+        if share < wish.share - OFF:
+            return f"{said}: {_why(problem, mine, walking)}"
+        if share > wish.share + OFF:
+            return f"{said}: the cells had nothing better to hold"
+    return ""
+
+
+def _why(problem: Problem, mine: Mask, walking: Mask) -> str:
+    """Say why no more of some plants was placed, and what would fit."""
+    places, some, field = problem.places, problem.some, problem.field
+    if not mine.any():
+        return "no such plant suits the place"
+    there = mine[places.plant]
+    if not there.any():
+        sizes = {(int(a), int(d)) for a, d in zip(some.across[mine], some.down[mine], strict=True)}
+        a, d = min(sizes)
+        sunny = np.any(
+            [enough_sun(some.plants[p], problem.season) for p in np.flatnonzero(mine)], axis=0
+        )
+        if not sunny.any():
+            return "no cell has the sun that it wants"
+        return f"it takes {a} by {d} whole cells in the sun that it wants, and there are none"
+    free = tended(field, walking) & ~walking
+    cells = np.unique(places.cells[np.repeat(there, places.size)])
+    reach = int(free[cells].sum())
+    if some.canopy[np.flatnonzero(mine)].all():
+        fit = _most_apart(problem, np.flatnonzero(there))
+        return f"about {fit} would fit with their spread kept apart; the other wishes count more"
+    return (
+        f"{reach} cells within reach have the sun and soil for it; the other wishes, and rows of "
+        "one thirst, count more (raise its weight, or write must = true)"
+    )
+
+
+def _most_apart(problem: Problem, some: Index) -> int:
+    """Count how many fit side by side with their spread kept, taken one after the other."""
+    places, width = problem.places, problem.some.width[problem.places.plant]
+    kept: list[int] = []
+    taken = np.zeros(problem.field.count, bool)
+    for k in some:
+        cells = places.of(int(k))
+        if taken[cells].any():
+            continue
+        if kept:
+            gap = np.linalg.norm(places.centre[kept][:, :2] - places.centre[k, :2], axis=1)
+            if (gap < (width[kept] + width[k]) / 2 - 1e-6).any():
+                continue
+        kept.append(int(k))
+        taken[cells] = True
+    return len(kept)
+
+
+def _months(problem: Problem, chosen: Index) -> list[Unmet]:
+    found = []
+    for name, said in (("bloom", "in bloom"), ("harvest", "to pick")):
+        empty = [
+            MONTHS[t.month] for t in problem.terms if t.name == name and not t.amount[chosen].any()
+        ]
+        if empty:
+            months = ", ".join(empty)
+            found.append(
+                Unmet(
+                    name,
+                    f"nothing {said} in {months}: what has it then would cost more than it brings",
+                )
+            )
+    return found
