@@ -100,6 +100,6 @@ def _proof(planting: Planting) -> str:
             "good it is and keeps it beside the job."
         )
     return (
-        f"Proven: no planting on these walking cells is worth {100 * proof.path_gap:.1f} % "
-        f"more, and none on any walking cells {100 * proof.gap:.1f} % more."
+        f"Proven: with these walking cells and trees no planting is worth "
+        f"{100 * proof.path_gap:.1f} % more, and none with any others {100 * proof.gap:.1f} % more."
     )

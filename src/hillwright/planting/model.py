@@ -82,7 +82,7 @@ class Proof:
     """How good the planting is, and what no other could beat."""
 
     worth: float  # of this planting, in planted cells
-    path_bound: float  # no planting on this path is worth more
+    path_bound: float  # no planting on this path, with these trees, is worth more
     bound: float  # no planting on any path is worth more
     optimised: bool  # by the solver; else the quick plan
 

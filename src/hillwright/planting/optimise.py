@@ -24,6 +24,7 @@ from hillwright.planting.worth import Problem, worth
 from hillwright.terrain.model import Surface
 
 PATH_GAP = 0.0045  # plants on the path are proven to within this share
+NODES, GUARD = 400, 3600.0  # what ends a proof is counted in nodes; time is a guard only [s]
 MOVES, RUNS = 1_000_000, 4  # changes of the path that are tried, from so many seeds
 FRESH, WARM = 0.45, 0.25  # how hot the first search of a path is, and one from a good path
 Tell = Callable[[str, float], None]  # what is being done, and the share done
@@ -87,12 +88,12 @@ def optimise(
         said("the rest in the shade of the trees", 0.6)
         final = only_trees(ground.pose(ground.growing_sun(sun)), posed, chosen)
         given = carried(problem, final.problem, chosen)
-        kept, _ = best_plants(final.problem, walking, None, asked.seed, given)
+        kept, limit = best_plants(final.problem, walking, None, asked.seed, given)
     # what was there already stays, where the shade of other trees has made the new one worse
     before, old, other = settle(ground, posed, *first)
     if worth(before.problem, first[0], old) > worth(final.problem, walking, kept) + 1e-9:
         final, walking, kept, sun = before, first[0], old, other
-        _, limit = best_plants(problem, walking, old, asked.seed)
+        kept, limit = best_plants(before.problem, walking, old, asked.seed)
     said("a bound for all paths", 0.62)
 
     def heard(share: float, _: float) -> bool:
@@ -119,7 +120,7 @@ def best_plants(
     program, at = path_program(problem, walking, chosen)
     if not len(at.keep):
         return np.empty(0, np.intp), worth(problem, walking, np.empty(0, np.intp))
-    found = solve(program, gap=PATH_GAP, seconds=120.0, nodes=2000, seed=seed)
+    found = solve(program, gap=PATH_GAP, seconds=GUARD, nodes=NODES, seed=seed)
     if found.x is None:
         return chosen, float("inf")
     picked = at.keep[np.flatnonzero(found.x[: len(at.keep)] > 0.5)]

@@ -29,9 +29,9 @@ def neighbours(field: Field) -> list[Index]:
     return [both[a:b, 1] for a, b in pairwise(cut.tolist())]
 
 
-def connected(field: Field, walking: Mask) -> Mask:
+def connected(field: Field, walking: Mask, near: list[Index] | None = None) -> Mask:
     """(n,) tell the walking cells that one can walk to from where one comes in."""
-    near = neighbours(field)
+    near = near or neighbours(field)
     seen = np.zeros(field.count, bool)
     queue = deque(int(r) for r in field.roots if walking[r])
     seen[list(queue)] = True
@@ -159,7 +159,7 @@ def _walk_to(field: Field, path: Mask, goal: int, closed: Mask, near: list[Index
 
 def _pruned(field: Field, path: Mask, reach: Mask, price: Array, cost: float, must: Mask) -> Mask:
     """Take cells out that bring less than they cost, as long as the rest hangs together."""
-    path = path.copy()
+    path, near = path.copy(), neighbours(field)
     times = reach[path].sum(axis=0).astype(int)
     while True:
         cells = np.flatnonzero(path & ~must)
@@ -170,7 +170,7 @@ def _pruned(field: Field, path: Mask, reach: Mask, price: Array, cost: float, mu
                 return path
             without = path.copy()
             without[cells[k]] = False
-            if connected(field, without).sum() == without.sum():
+            if connected(field, without, near).sum() == without.sum():
                 path = without
                 times -= reach[cells[k]]
                 break
