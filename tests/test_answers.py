@@ -188,6 +188,7 @@ KEYS: list[dict[str, Any]] = [
     {"layout": {"trimmed": True, "max_tilt": 0.7, "narrowest_row": 1}},
     {"grading": {"smooth": 2.0}},
     {"fill": {"top": "level", "waste": 0.0}},
+    {"carry": {"people": 20, "drag_friction": 0.1}},
     {"mix": (MixText(name="own", parts=(("compost", "100 %"),)),)},
     {"crew": {"people": 40, "bar_drivers": 9}},
     {"person": (PersonText(name="engineer", role="lead"),)},

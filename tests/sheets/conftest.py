@@ -11,11 +11,14 @@ import numpy as np
 import pytest
 
 from hillwright.crew.fromjob import crew_of
+from hillwright.crew.handmodel import Carry
+from hillwright.crew.handstage import carry
 from hillwright.crew.planning import no_work
 from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
+from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.planting_soil import FillText
@@ -57,6 +60,7 @@ class FakePlan:
     stability: Stability
     runoff: Runoff
     drainage: Drainage
+    carry: Carry
     work: WorkPlan
     takeoff: Takeoff
     answers: tuple
@@ -275,6 +279,8 @@ def make_plan(
         ),
     )
     runoff = rained_on(surface, layout, job)
+    # every cell empty: the soil has its own tests
+    fill = fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row)))
     return FakePlan(
         OpenJob(job=job, path=Path("hill.toml")),
         site_read,
@@ -282,11 +288,11 @@ def make_plan(
         layout,
         setout,
         bare_planting(),
-        # every cell empty: the soil has its own tests
-        fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row))),
+        fill,
         make_stability(layout, fall),
         runoff,
         lay_drains(surface, layout, runoff, job.drains, None),
+        carry(layout, surface, setout, fill, CarryText()),
         no_work(crew_of(CrewText(), ())),
         takeoff,
         answers,
