@@ -62,7 +62,8 @@ def again(plan: Plan, job: Job | None = None, **changed: Any) -> tuple[Answer, .
     """The answers where the surface or the layout came out otherwise; "where__field" names it."""
     opened = OpenJob(job=job or plan.job, path=plan.opened.path)
     site = site_reasons(opened.job.checklist.model_dump())
-    stability = dataclasses.replace(plan.stability, site=site)
+    # the hill's own reasons are those of the slope that was surveyed
+    stability = dataclasses.replace(plan.stability, site=site, hill=())
     rooms: dict[str, Any] = {"opened": opened, "stability": stability}
     for name, value in changed.items():
         room, field = name.split("__")
@@ -159,7 +160,7 @@ def test_a_hill_that_lacks_its_factor_stops_however_gentle_it_is(plan: Plan) -> 
     weak = Reason("a slip surface has a computed factor of 1.49, below 1.5", "stop", "X", "a code")
     a = first(plan, surface__slope_mean=0.1, stability__hill=(weak,), **WHOLE)
     assert a.verdict == "stop"
-    assert a.short.startswith("The hill's own strength says stop: a slip surface has a computed")
+    assert a.short.startswith("The hill itself says stop: a slip surface has a computed")
     assert a.caution.startswith("Ask X before anyone orders a cell.")
 
 
@@ -187,6 +188,7 @@ KEYS: list[dict[str, Any]] = [
     {"layout": {"trimmed": True, "max_tilt": 0.7, "narrowest_row": 1}},
     {"grading": {"smooth": 2.0}},
     {"fill": {"top": "level", "waste": 0.0}},
+    {"carry": {"people": 20, "drag_friction": 0.1}},
     {"mix": (MixText(name="own", parts=(("compost", "100 %"),)),)},
     {"crew": {"people": 40, "bar_drivers": 9}},
     {"person": (PersonText(name="engineer", role="lead"),)},
@@ -371,7 +373,7 @@ def test_a_gentle_hill_where_nothing_was_seen_is_not_stopped(plan: Plan) -> None
 def test_cracks_that_were_seen_or_not_looked_for_stop_the_plan(plan: Plan, reply: str) -> None:
     found = checked(plan, cracks=reply)
     assert found.verdict == "stop"
-    assert found.short.startswith("The site itself says stop: cracks in the ground")
+    assert found.short.startswith("The site says stop: cracks in the ground")
     told = next(line for line in found.lines if line.startswith("Stop"))
     assert "cracks in the ground" in told
     assert "geotechnical engineer" in told

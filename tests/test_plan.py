@@ -92,6 +92,7 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
         "stability",
         "runoff",
         "drains",
+        "carry",
         "takeoff",
     ]
     assert plan.surface is worked[1].surface
@@ -158,7 +159,7 @@ def test_units_redo_the_readings_that_are_rounded_and_nothing_else(
     metric = OpenJob(job=feet.job.model_copy(update={"units": "metric"}), path=opened.path)
     assert redone(worked, feet)[0] == []
     stages, plan = redone(worked, metric)
-    assert stages == ["set-out"]
+    assert stages == ["set-out", "carry"]
     # printed to the millimetre, not to 0.01 ft: the readings close better
     assert abs(plan.setout.closure).max() < abs(worked[1].setout.closure).max()
 
@@ -205,6 +206,7 @@ def test_all_that_the_rooms_warn_of_arrives_in_the_jobs_units(
         plan.stability,
         plan.runoff,
         plan.drainage,
+        plan.carry,
     )
     said = [warning for room in rooms for warning in room.warnings]
     assert any(plan.layout.warnings)

@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 from hillwright.answers.model import Answer
 from hillwright.answers.ten import answers
 from hillwright.crew.fromjob import crew_of, measured_of, quantities_of
+from hillwright.crew.handstage import carry
 from hillwright.crew.planning import plan_work, prove_work
 from hillwright.crew.proven import EFFORT
 from hillwright.crew.tasks import Quantities
@@ -60,6 +61,7 @@ STAGES = (
     "stability",
     "runoff",
     "drains",
+    "carry",
     "crew",
     "takeoff",
 )
@@ -259,6 +261,12 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("drains")
     drainage = memo.stage("drains", lay_drains, surface, layout, runoff, job.drains, read.outlet)
     said += drainage.warnings
+    tell("carry")
+    hauling = len(job.person) or job.crew.people
+    hands = memo.stage(
+        "carry", carry, layout, surface, setout, fill, job.carry, hauling, site.frame
+    )
+    said += hands.warnings
     tell("crew")
     work = memo.stage(
         "crew", plan_work, *crew_inputs(job, layout, surface, setout, fill, stability.anchoring)
@@ -280,6 +288,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         stability,
         runoff,
         drainage,
+        hands,
         work,
         takeoff,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from hillwright.crew.handmodel import Carry
 from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff
 from hillwright.fill.model import Fill
@@ -31,6 +32,7 @@ class Rooms:
     stability: Stability
     runoff: Runoff
     drainage: Drainage
+    carry: Carry
     work: WorkPlan
     takeoff: Takeoff
 

@@ -190,6 +190,18 @@ def mass(value: object) -> float:
     return quantity(value, "[mass]")
 
 
+def temperature(value: object) -> float:
+    """Read a temperature, as in "86 degF" or "30 degC", in degrees Celsius."""
+    right = f"write {EXAMPLES['temperature']}"
+    if not isinstance(value, str):
+        raise UnitError(f"{value!r} has no unit", right)
+    number, name = split(value)
+    found = scale(name, "degC")
+    if name.strip() not in _ZERO:
+        raise UnitError(f"{value!r} is not a temperature", right)
+    return float(found.si(number))
+
+
 def share(value: object) -> float:
     """Read a part of a whole in percent, as in "40 %"; 0.4 and 40 could each mean the other."""
     right = f"write {EXAMPLES['share']}"
@@ -360,12 +372,14 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "m3": {"us": (1 / _YD**3, "yd³", 2), "metric": (1.0, "m³", 3)},
     "m3.small": {"us": (1 / _FT**3, "ft³", 2), "metric": (1e3, "L", 0)},
     "rad": {"us": (_DEG, "°", 1), "metric": (_DEG, "°", 1)},
+    "1/s": {"us": (60.0, "/min", 2), "metric": (60.0, "/min", 2)},
     "rad/m": {"us": (_DEG * _FT, "°/ft", 3), "metric": (_DEG, "°/m", 3)},
     "kg": {"us": (1 / _LB, "lb", 1), "metric": (1.0, "kg", 1)},
     "kg/m3": {"us": (_FT**3 / _LB, "lb/ft³", 1), "metric": (1.0, "kg/m³", 0)},
     "1/m": {"us": (_FT, "1/ft", 4), "metric": (1.0, "1/m", 4)},
     "1/m2": {"us": (_FT**2, "1/ft²", 6), "metric": (1.0, "1/m²", 6)},
     "N": {"us": (1 / _LBF, "lbf", 0), "metric": (1e-3, "kN", 2)},
+    "N/m": {"us": (_FT / _LBF, "lbf/ft", 0), "metric": (1e-3, "kN/m", 2)},
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
     "Pa.small": {"us": (_FT**2 / _LBF, "psf", 2), "metric": (1.0, "Pa", 1)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
@@ -407,6 +421,8 @@ def shown(value: float, unit: str, system: System) -> tuple[float, str, int]:
         The job's units.
     """
     factor, label, decimals = _SHOWN[unit][system] if unit in _SHOWN else (1.0, unit, 4)
+    if system == "metric" and unit in ("N", "N/m") and abs(value) < 1000:  # no use in kilonewtons
+        factor, label, decimals = 1.0, unit, 0
     return value * factor, label, decimals
 
 

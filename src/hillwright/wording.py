@@ -11,8 +11,10 @@ from hillwright.units import System, show
 _FOUND = re.compile(
     r'"[^"]*"'
     r"|(?<![\w.])(?P<sign>[-+]?)(?P<number>\d[\d,]*(?:\.\d+)?)"
-    r" (?P<unit>m2|m3|mm|m|deg|rad|N|Pa)\b(?!/)"
+    r" (?P<unit>m2|m3|mm|m|deg|rad|N/m3|N/m|N|Pa)\b(?!/)"
 )
+# a length with four decimals is whole in inches: metric tapes read it to the centimetre
+_EXACT = re.compile(r"\.\d{4}$")
 _SMALL = 0.3  # shorter than this reads better in inches than in hundredths of a foot [m]
 
 
@@ -37,9 +39,11 @@ def in_units(text: str, system: System) -> str:
             return f"{sign}{written}°"
         if unit == "rad":
             return f"{sign}{math.degrees(value):.1f}°"
-        if unit in ("N", "Pa"):
+        if unit in ("N", "Pa", "N/m", "N/m3"):
             return sign + show(value, unit, system)
         if system == "metric":
+            if unit == "m" and _EXACT.search(written):
+                written = f"{value:,.2f}"
             return f"{sign}{written} {unit.replace('2', '²').replace('3', '³')}"
         if unit == "mm":
             unit, value = "m", value / 1e3

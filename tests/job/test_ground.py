@@ -129,7 +129,7 @@ def test_a_range_that_rises_is_kept_and_any_other_is_refused(values):
             'earthquake = "0.15"',
             'soil.earthquake: "0.15" is not a number; write a number without quotes, as in 0.15',
         ),
-        ("earthquake = 1.5", "soil.earthquake: 1.5 is too large; write 1 or less"),
+        ("earthquake = 1.5", "soil.earthquake: 1.5 is too large; write 0.9 or less"),
         (
             "earthquake = nan",
             "soil.earthquake: nan is not a number to reckon with; write one such as 0.15",

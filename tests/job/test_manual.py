@@ -129,7 +129,7 @@ def test_the_limits_of_the_manual_are_the_model_s(key):
         inside = (f'"{low} {low_unit}"', f'"{high} {high_unit}"')
         outside = (f'"{float(low) - 0.001} {low_unit}"', f'"{float(high) + 0.001} {high_unit}"')
     else:
-        inside, outside = (low, high), (str(int(low) - 1), str(int(high) + 1))
+        inside, outside = (low, high), (f"{float(low) - 1:g}", f"{float(high) + 1:g}")
     for text in inside:
         value = read(key, text)
         assert math.isfinite(value[0] if isinstance(value, tuple) else value)

@@ -11,11 +11,14 @@ import numpy as np
 import pytest
 
 from hillwright.crew.fromjob import crew_of
+from hillwright.crew.handmodel import Carry
+from hillwright.crew.handstage import carry
 from hillwright.crew.planning import no_work
 from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
+from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.planting_soil import FillText
@@ -57,6 +60,7 @@ class FakePlan:
     stability: Stability
     runoff: Runoff
     drainage: Drainage
+    carry: Carry
     work: WorkPlan
     takeoff: Takeoff
     answers: tuple
@@ -268,12 +272,15 @@ def make_plan(
     )
     answers = (
         SimpleNamespace(
+            question="Is this slope safe to build on?",
             verdict="stop",
             short="Mean slope 32°: steeper than 2H:1V.",
             caution="Ask a licensed geotechnical engineer.",
         ),
     )
     runoff = rained_on(surface, layout, job)
+    # every cell empty: the soil has its own tests
+    fill = fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row)))
     return FakePlan(
         OpenJob(job=job, path=Path("hill.toml")),
         site_read,
@@ -281,11 +288,11 @@ def make_plan(
         layout,
         setout,
         bare_planting(),
-        # every cell empty: the soil has its own tests
-        fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row))),
+        fill,
         make_stability(layout, fall),
         runoff,
         lay_drains(surface, layout, runoff, job.drains, None),
+        carry(layout, surface, setout, fill, CarryText()),
         no_work(crew_of(CrewText(), ())),
         takeoff,
         answers,
@@ -320,8 +327,8 @@ def make_stability(layout, fall):
     count = np.where(layout.row == 1, 2, 0)
     anchoring = Anchoring(
         np.full(n, 0.5),
-        np.full((3, n), 1000.0),
-        np.full((3, n), 500.0),
+        np.full((4, n), 1000.0),
+        np.full((4, n), 500.0),
         np.empty(0),
         count > 0,
         np.where(count > 0, 800.0, 0.0),
@@ -341,7 +348,7 @@ def make_stability(layout, fall):
     arc = np.column_stack([s, fall[0, 2] - 0.5 * s - 0.3 * s * (2 - s)])
     circle = SlipCircle(
         "S", 0.0, "soaked", True, fall, ("bishop", "spencer"), np.array([1.21, 1.23]), 1.21,
-        np.array([1.0, 103.0]), 4.0, arc, 0.4, math.inf, False, 2000,
+        np.array([1.0, 103.0]), 4.0, arc, 0.4, math.inf, False, 5e3, 0.2, 7e3, 2000,
     )  # fmt: skip
     rows = (
         CheckRow("layer of 1.000 m", math.nan, math.nan, "-", 1.2, 1.5, True, "a code", "steep"),

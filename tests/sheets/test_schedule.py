@@ -160,5 +160,5 @@ def _rooms(busy, work):
         job = busy.opened.job
 
     rooms = Rooms()
-    rooms.work = work
+    rooms.work, rooms.carry = work, busy.carry
     return rooms

@@ -33,6 +33,7 @@ NAMES = [
     "plants.csv",
     "set-out.dxf",
     "set-out.gpkg",
+    "STOP.txt",
 ]
 
 
@@ -62,6 +63,21 @@ def test_the_same_plan_gives_the_same_bytes(plan, folder, tmp_path):
 
 
 @pytest.mark.parametrize("paper", ["letter", "tabloid", "a3", "a1"])
+def test_a_stop_stands_on_every_page_and_beside_the_files_until_it_is_cleared(plan, tmp_path):
+    write_sheets(plan, tmp_path)
+    said = (tmp_path / "STOP.txt").read_text(encoding="utf-8")
+    assert plan.answers[0].short in said
+    assert plan.answers[0].caution in said
+    for page in PdfReader(tmp_path / "set-out.pdf").pages:
+        assert "STOP" in page.extract_text()
+    assert "STOP" in (tmp_path / "set-out.dxf").read_text(encoding="utf-8")
+    cleared = replace(plan, answers=())
+    write_sheets(cleared, tmp_path)
+    assert not (tmp_path / "STOP.txt").exists()
+    for page in PdfReader(tmp_path / "set-out.pdf").pages:
+        assert "STOP" not in page.extract_text()
+
+
 def test_pages_have_the_size_of_the_paper(make, tmp_path, paper):
     write_sheets(make(paper=paper), tmp_path)
     pages = PdfReader(tmp_path / "set-out.pdf").pages

@@ -254,15 +254,85 @@ def test_untested_bars_are_chosen_subject_to_a_pull_test_that_is_named():
     assert bars.by_rule < bars.test_load / 2
     assert "pull-test No." in found.measures[0]
     assert f"{bars.test_load:.0f} N" in found.measures[0]
-    # the test made and written down, the plan asks for none and lays the same bars
-    made = holding(
-        tested_pull=f"{bars.test_load} N",
-        tested_bar=f"#{bars.bar}",
-        tested_depth=f"{bars.length} m",
-    )
-    again = judge(holds=made).anchoring
-    assert again.test_load == 0
-    assert (again.count == bars.count).all()
+
+
+@pytest.mark.parametrize("steel", ["galvanised", "plain"])
+@pytest.mark.parametrize("bars", [["#3", "#4"], ["#5"], ["#4", "#5", "#6"]])
+def test_the_asked_test_made_and_written_down_gives_the_same_bars_back(steel, bars):
+    rest = {"steel": steel, "bars": bars, "life": "80 years"}
+    asked = judge(rows=9, slope=DEG(34), holds=holding(**rest)).anchoring
+    assert asked.test_load > 0
+    printed = math.floor(asked.test_load / 10) * 10  # to the hundredth of a kilonewton
+    made = {
+        "tested_pull": f"{printed} N",
+        "tested_bar": f"#{asked.bar}",
+        "tested_depth": f"{asked.length} m",
+    }
+    again = judge(rows=9, slope=DEG(34), holds=holding(**rest, **made))
+    assert again.anchoring.test_load == 0
+    assert again.anchoring.bar == asked.bar
+    assert (again.anchoring.count == asked.count).all()
+    assert all(row.passed for row in again.grid_checks if row.what.startswith("anchor"))
+
+
+@pytest.mark.parametrize("degrees", [10, 13, 15, 17, 19])
+def test_a_gentle_hill_is_not_given_more_bars_than_a_steep_one(degrees):
+    gentle = judge(slope=DEG(degrees), rows=8, holds=holding()).anchoring
+    steep = judge(slope=DEG(30), rows=8, holds=holding()).anchoring
+    assert gentle.count.sum() <= steep.count.sum()
+
+
+def test_an_earthquake_pulls_harder_and_is_held_at_three_quarters():
+    still = judge(rows=8)
+    shaken = judge(rows=8, ground=soil(earthquake=0.3))
+    assert shaken.anchoring.pull[3].max() > 1.5 * still.anchoring.pull[2].max()
+    assert (still.anchoring.pull[3] == still.anchoring.pull[2]).all()
+    # W (sin b + kh cos b) - (W (cos b - kh sin b) - u) tan d, by hand for one cell
+    weight, b, kh = shaken.anchoring.weight[2, 0], STEEP, 0.3
+    water = 9810 * 0.2 * math.cos(b) * 0.6 * 0.45
+    by = {w.figure: w for w in shaken.workings}
+    d = next(n.value for n in by["stability.pull.shaken"].given if n.name == "interface_friction")
+    pressing = weight * (math.cos(b) - kh * math.sin(b)) - water
+    pull = weight * (math.sin(b) + kh * math.cos(b)) - pressing * math.tan(d)
+    assert shaken.anchoring.pull[3, 0] == pytest.approx(pull, rel=1e-9)
+    assert shaken.anchoring.held.max() >= 0.75 * pull * (1 - 1e-9)
+    assert any("earthquake" in said for said in shaken.measures)
+
+
+def test_a_chance_that_is_too_high_stops_though_the_likeliest_soil_holds():
+    wide = soil(cohesion=["0 kPa", "9 kPa", "10 kPa"], friction=["10 deg", "36 deg", "37 deg"])
+    found = judge(slope=DEG(24), ground=wide)
+    assert found.map.filled[1].min() >= 1.5
+    assert any("chance" in reason.condition and reason.verdict == "stop" for reason in found.hill)
+    narrow = soil(cohesion=["8 kPa", "9 kPa", "10 kPa"], friction=["35 deg", "36 deg", "37 deg"])
+    assert not any("chance" in r.condition for r in judge(slope=DEG(24), ground=narrow).hill)
+
+
+def test_what_was_seen_on_the_site_stops_the_grid_too():
+    assert judge(slope=GENTLE, ground=soil(cohesion="15 kPa"), reply="yes").grid_verdict == "stop"
+
+
+def test_every_check_of_the_grid_that_fails_has_its_measure():
+    for slope in (DEG(8), DEG(20), DEG(34)):
+        found = judge(slope=slope, ground=soil(cohesion="30 kPa"), holds=holding())
+        said = " ".join(found.measures)
+        for row in found.grid_checks:
+            if row.passed:
+                continue
+            words = {
+                "with people": "nobody" if "nobody" in said else "no more than",
+                "sliding": "stakes of its own",
+                "overturning": "level bench",
+                "bearing": "level bench",
+            }
+            told = [word for what, word in words.items() if what in row.what]
+            assert told, row.what
+            assert all(word.lower() in said.lower() for word in told), row.what
+
+
+def test_a_share_of_water_that_is_less_than_all_is_said():
+    assert any("60 %" in w for w in judge(ground=soil(soaked="60 %")).warnings)
+    assert not any("Soaked is taken" in w for w in judge().warnings)
 
 
 def test_a_test_that_showed_too_little_is_not_taken_for_enough():
@@ -274,11 +344,13 @@ def test_a_test_that_showed_too_little_is_not_taken_for_enough():
 
 def test_no_bar_that_holds_one_cell_is_a_stop():
     feeble = holding(clip_strength="6 N", bars=["#3"])
-    steep = judge(slope=DEG(34), ground=soil(cohesion="40 kPa"), holds=feeble)
-    assert steep.hill == ()
-    assert not steep.anchoring.adequate
-    assert any("no bar of the list" in reason.condition for reason in steep.grid)
-    assert steep.grid_verdict == "stop"
+    found = judge(slope=DEG(25), ground=soil(cohesion="40 kPa"), holds=feeble)
+    assert found.hill_verdict == "with measures"  # the slope alone
+    assert not found.anchoring.adequate
+    assert any("no bar of the list" in reason.condition for reason in found.grid)
+    assert "holding.clip_strength" in found.grid[0].condition  # what is too weak
+    assert found.grid_verdict == "stop"
+    assert found.anchoring.count.sum() == 0  # nothing to order that would not hold
 
 
 def test_the_bottom_row_gets_stakes_where_it_would_not_hold_itself():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from hillwright import units
+from hillwright.answers.carry import lifting_lines
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
 from hillwright.crew.workdays import SLOT
 from hillwright.crew.workplan import WorkPlan
@@ -45,11 +46,14 @@ def hands(rooms: Rooms) -> Answer:
         _sure(work),
         *_notice(work),
         _timed(work),
+        *lifting_lines(rooms),
         "The chart, the tasks and a day sheet for each person are in the sheets.",
     )
-    figures = ("crew.hours", "crew.schedule.length", "crew.schedule.bound", "crew.schedule.spread")
+    figures = ["crew.hours", "crew.schedule.length", "crew.schedule.bound", "crew.schedule.spread"]
+    limits = ("crew.limit.", "crew.fill-line.", "crew.lift.")
+    figures += [w.figure for w in rooms.carry.workings if w.figure.startswith(limits)]
     verdict: Verdict = "with measures"  # hands on a slope are never without
-    return Answer(8, QUESTIONS[7], short, verdict, lines, figures, _CAUTION)
+    return Answer(8, QUESTIONS[7], short, verdict, lines, tuple(figures), _CAUTION)
 
 
 def _who(rooms: Rooms) -> tuple[str, ...]:

@@ -34,9 +34,14 @@ def safe(rooms: Rooms) -> Answer:
     caution = "No figure here says that the hill holds. Local code and licensed practice decide."
     if limit:
         caution = f"Ask {limit['who']} before anyone orders a cell. Source: {limit['source']}."
-    stops = [r for r in (*found.hill, *found.site) if r.verdict == "stop"]
+    stops = [
+        r
+        for r in (*found.hill, *found.site)
+        # the slope's own limit is told with the slope
+        if r.verdict == "stop" and not (limit and r.condition.endswith(limit["why"]))
+    ]
     if stops:
-        says = "The hill's own strength" if stops[0] in found.hill else "The site itself"
+        says = "The hill itself" if stops[0] in found.hill else "The site"
         short = f"{says} says stop: {in_units(stops[0].condition, system)}. {short}"
         caution = f"Ask {stops[0].who} before anyone orders a cell. Source: {stops[0].source}."
     steepest = f"Steepest place of a cell's size: {slope_text(place)}"
@@ -97,15 +102,17 @@ def _strength(found: Stability, system: System) -> tuple[str, ...]:
     m, i = found.map, found.map.weakest
     depth = units.show(found.depth, "m", system)
     known = "" if found.depth_known else ", which nobody has dug to see"
+    wet = "" if found.soaked > 0.999 else f" (water in {100 * found.soaked:.0f} % of it)"
     as_found, bare, loaded = (
         factor_text(float(each.min())) for each in (m.bare[0], m.bare[1], m.filled[1])
     )
     lines = [
         f"Soil: {soil}. A layer {depth} deep{known} has a factor of safety of {as_found} bare as "
-        f"found, {bare} bare and soaked, {loaded} soaked with cells (1.5 must be there)."
+        f"found, {bare} bare and soaked{wet}, {loaded} soaked with cells (1.5 must be there)."
     ]
     soaked = [c for c in found.circles if c.loaded]
     if soaked:
+        firm = f", none deeper than {depth}, where the firm ground begins" * found.depth_known
         worst = soaked[0]
         both = ", ".join(
             f"{method.capitalize()} {factor_text(float(factor))}"
@@ -114,7 +121,8 @@ def _strength(found: Stability, system: System) -> tuple[str, ...]:
         sections = plural(len({c.name for c in soaked}), "section")
         lines.append(
             f"Slip circles on {sections}, soaked with cells: the least is "
-            f"{factor_text(worst.factor)} on section {worst.name} ({both}; 1.5 must be there)."
+            f"{factor_text(worst.factor)} on section {worst.name} ({both}; 1.5 must be there)"
+            f"{firm}."
         )
     spread = " / ".join(factor_text(float(each[i])) for each in (m.p10, m.p50, m.p90))
     chance, first = (_chance(v, system) for v in (float(m.chance[i]), found.first_order))
@@ -124,7 +132,8 @@ def _strength(found: Stability, system: System) -> tuple[str, ...]:
     )
     gain = float(m.rooted[i] - m.filled[1, i])
     if gain > 0.005:
-        lines.append(f"Grown roots may add {gain:.2f} to that factor one day: never counted.")
+        kind = f"Grown roots of {found.root_kind}, if such are planted,"
+        lines.append(f"{kind} may add {gain:.2f} to that factor one day: never counted.")
     return tuple(lines)
 
 
@@ -140,7 +149,7 @@ def _factors(found: Stability) -> tuple[str, ...]:
     if worst is not None:
         named = f"stability.circle.{worst.name}.{worst.state.replace(', with ', '-')}"
         circle = tuple(w.figure for w in found.workings if w.figure.startswith(named))
-    layer = ("bare.found", "bare.soaked", "cells.soaked", "chance", "critical_water")
+    layer = ("bare.found", "bare.soaked", "cells.soaked", "p10", "p50", "p90", "chance")
     return (*(f"stability.slope.{name}" for name in layer), *circle)
 
 

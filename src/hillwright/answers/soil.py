@@ -1,10 +1,11 @@
-"""Question 5: how much soil of which mix; how it gets up is added by the crew's answer."""
+"""Question 5: how much soil of which mix, and how it gets up."""
 
 from __future__ import annotations
 
 import math
 
 from hillwright import units
+from hillwright.answers.carry import haul_lines
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
 from hillwright.fill.model import Fill, MixTotal
 from hillwright.rooms import Rooms
@@ -32,6 +33,24 @@ def soil(rooms: Rooms) -> Answer:
         f"Order {vol(fill.total_ordered)} ({mixes}); carry up {vol(fill.total_loose)} loose; "
         f"{vol(fill.total_settled)} in place once settled."
     )
+    lines = [*soil_lines(rooms), *haul_lines(rooms)]
+    best = rooms.carry.ways[rooms.carry.best].name if rooms.carry.best >= 0 else ""
+    if best:
+        short += f" Up by {best}."
+    figures = ["fill.settled", "fill.loose", "fill.ordered", "fill.cell.saturated"]
+    figures += [f"crew.haul.{best.replace(' ', '-')}"] if best else []
+    held = fill.warnings or rooms.carry.warnings or not best
+    verdict: Verdict = "with measures" if held else "clear"
+    return Answer(5, QUESTIONS[4], short, verdict, tuple(lines), tuple(figures), _CAUTION)
+
+
+def soil_lines(rooms: Rooms) -> tuple[str, ...]:
+    """Say what the soil is and what it weighs."""
+    fill, system = rooms.fill, rooms.job.units
+
+    def vol(value: float) -> str:
+        return units.show(value, "m3", system)
+
     lines = [
         _not_the_brim(fill, system),
         *(line for t in fill.totals for line in _mix(t, fill, system)),
@@ -48,9 +67,7 @@ def soil(rooms: Rooms) -> Answer:
         lines.append(f"Of that, {vol(dips)} runs into dips under the cells.")
     if fill.unsmoothed > 0.02 * fill.total_settled:
         lines.append(f"On ground left as surveyed the cells take {vol(fill.unsmoothed)} more.")
-    figures = ("fill.settled", "fill.loose", "fill.ordered", "fill.cell.saturated")
-    verdict: Verdict = "with measures" if fill.warnings else "clear"
-    return Answer(5, QUESTIONS[4], short, verdict, tuple(lines), figures, _CAUTION)
+    return tuple(lines)
 
 
 def _not_the_brim(fill: Fill, system: System) -> str:

@@ -29,7 +29,7 @@ def bar_line(layout: Layout, bars: Anchoring, holding: Holding) -> tuple[Takeoff
         total,
         "each",
         f"No. {bars.bar} reinforcing bar, grade {holding.grade}, {holding.steel}, "
-        f"{bars.length + HEAD:.3f} m long: {bars.length:.3f} m in the ground",
+        f"{bars.length + HEAD:.4f} m long: {bars.length:.4f} m in the ground",
         tuple(zip(layout.row[heads].tolist(), layout.number[heads].tolist(), strict=True)),
         f"row 1: {first:,}, other rows: {total - first:,}"
         + ("; order after the pull test" if bars.test_load else ""),

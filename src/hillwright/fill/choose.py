@@ -15,7 +15,7 @@ from hillwright.fill.given import share as checked_share
 from hillwright.fill.mixes import pores
 from hillwright.fill.model import Mix
 from hillwright.job.planting_soil import FillText, MixText
-from hillwright.job.site import Site
+from hillwright.job.site import Frame, Site
 from hillwright.layout.model import Layout
 
 _G = 9.80665  # standard [m/s2]
@@ -46,6 +46,7 @@ def chosen(
     mix_of: ArrayLike | None,
     fullness: ArrayLike | None,
     names: tuple[str, ...],
+    frame: Frame,
 ) -> Choice:
     """Settle mix and fullness of every cell from the job, and from the planting where given."""
     problems: list[Problem] = []
@@ -80,12 +81,13 @@ def chosen(
     for m in mixes:
         i = index.get(" ".join(m.name.lower().split()), 0)
         mix[np.isin(layout.row, m.rows)] = i
-        for x, y in m.cells:
+        for x, y in (frame.local(place) for place in m.cells):
             mix[shapely.intersects_xy(shapes, x, y)] = i
     full = np.ones(n) if fullness is None else checked_share("fullness", fullness).copy()
-    for x, y in text.empty:
+    for x, y in (frame.local(place) for place in text.empty):
         full[shapely.intersects_xy(shapes, x, y)] = 0.0
-    for x, y, part in text.part_full:
+    for east, north, part in text.part_full:
+        x, y = frame.local((east, north))
         at = shapely.intersects_xy(shapes, x, y)
         full[at] = np.minimum(full[at], part)
     return Choice(tuple(made.values()), mix, full, mulch)

@@ -43,7 +43,7 @@ def fill_cells(
     surface : Surface
         The ground that they stand on, as graded and as surveyed.
     site : Site
-        Outline and exclusions, for what is left of a trimmed cell.
+        Outline and exclusions, for what is left of a trimmed cell; its frame, for places.
     text : FillText
         How the cells are filled.
     mixes : tuple of MixText
@@ -61,7 +61,7 @@ def fill_cells(
     OutOfRange
         A mix or component that nobody knows, or soil that no cell can hold; all of them at once.
     """
-    choice = chosen(layout, text, mixes, mix_of, fullness, names)
+    choice = chosen(layout, text, mixes, mix_of, fullness, names, site.frame)
     cell, corners = layout.cell, layout.corners
     free, mulch = text.free(cell.depth), text.mulched(cell.depth)
     if text.soil_depth is None:

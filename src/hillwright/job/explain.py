@@ -38,6 +38,7 @@ _LISTS: dict[Keys, tuple[str, str]] = {
     ("holding", "bars"): ("bars", 'write a list, as in ["#4", "#5"]'),
     ("mix", "parts"): ("parts", 'write a list, as in [["topsoil", "70 %"], ["compost", "30 %"]]'),
     ("mix", "rows"): ("rows", "write a list of whole numbers, as in [1, 2]"),
+    ("carry", "ways"): ("ways", 'write a list, as in ["bucket brigade"]'),
     ("fill", "part_full"): ("cells", 'write a list of rows, as in [["12 ft", "8 ft", "50 %"]]'),
     ("crew", "days"): ("days", 'write a list, as in ["Sat", "Sun"]'),
     ("crew", "off"): ("days", 'write a list, as in ["2026-07-04"]'),

@@ -35,6 +35,7 @@ _UNITS = {
     "slope": ("deg", "%"),
     "area": ("ft2", "m2"),
     "volume": ("gal", "ft3", "L"),
+    "temperature": ("degF", "degC"),
     "force": ("lbf", "kN"),
     "pressure": ("psf", "kPa"),
     "unit weight": ("pcf", "kN/m3"),
@@ -50,6 +51,7 @@ _KNOWN = (
     *("deg", "degree", "degrees", "rad", "percent"),
 )
 _KNOWN_OF = {
+    "temperature": ("degF", "degC", "fahrenheit", "celsius"),
     "volume": ("gal", "gallon", "ft3", "yd3", "L", "liter", "litre", "m3"),
     "force": ("lbf", "kip", "N", "kN", "lb", "pound", "pounds", "kg"),
     "pressure": ("psf", "psi", "ksf", "Pa", "kPa", "MPa"),
@@ -194,6 +196,11 @@ def volumes(low: float, high: float) -> BeforeValidator:
     """Read a volume between two volumes [m3]."""
     read = partial(units.quantity, dimension="[length] ** 3")
     return _reader(read, "volume", "m3.small", low, high)
+
+
+def temperatures(low: float, high: float) -> BeforeValidator:
+    """Read a temperature between two temperatures in degrees Celsius."""
+    return _reader(units.temperature, "temperature", "degC", low, high)
 
 
 def forces(low: float, high: float) -> BeforeValidator:

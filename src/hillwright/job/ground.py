@@ -55,7 +55,7 @@ class SoilText(Section):
     soaked: Annotated[float, shares(0, 1)] = 1.0  # part of that depth that water fills when soaked
     # depth of standing water below the ground as found; None = none met
     groundwater: Annotated[float, lengths(0, 300 * FOOT)] | None = None
-    earthquake: Annotated[float, Strict(), Field(ge=0, le=1, allow_inf_nan=False)] = (
+    earthquake: Annotated[float, Strict(), Field(ge=0, le=0.9, allow_inf_nan=False)] = (
         0.0  # horizontal coefficient
     )
 

@@ -15,6 +15,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, Strict
 
+from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText, MeasuredText, PersonText, named_once
 from hillwright.job.fields import (
     FOOT,
@@ -288,6 +289,7 @@ class Job(Section):
     checklist: Checklist = Checklist()
     fill: FillText = FillText()
     mix: tuple[MixText, ...] = ()
+    carry: CarryText = CarryText()
     holding: Holding = Holding()
     rain: Rain = Rain()
     drains: Drains = Drains()

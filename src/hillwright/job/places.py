@@ -27,7 +27,8 @@ _IN_DEGREES = (
     "give them in the GeoJSON outline, or the survey in a projected system",
 )
 _CHOSEN = {"string", "fixed_rows", "fixed_cell", "keep", "leave_out"}
-_PLACES = {"corners", "centre", "A", "B", "start", "end", "outlet", "line", "entry", *_CHOSEN}
+_FILLED = {"empty", "part_full", "cells", "pile", "line", "entry"}
+_PLACES = {"corners", "centre", "A", "B", "start", "end", "outlet", *_FILLED, *_CHOSEN}
 _FOOT = re.compile(r"""\d\s*(ft|foot|feet|'|in|inch|inches|"|yd|yard)\s*$""")
 _SMALLEST, _LARGEST = 1.0, 1000.0  # a hillside that one crew plants [m]
 
@@ -113,6 +114,8 @@ def refuse_other_foot(opened: OpenJob, system: System, numbers: Array) -> None:
         (k, raw.get(k, {}))
         for k in ("planting", "outline", "benchmarks", "base_line", "layout", "drains")
     ]
+    named += [(f"mix {i}", m) for i, m in enumerate(raw.get("mix", []), 1)]
+    named += [(k, raw.get(k, {})) for k in ("fill", "carry")]
     for table, values in named:
         for key in _PLACES & set(values):
             for text in _texts(values[key]):

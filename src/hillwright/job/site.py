@@ -10,6 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+from numpy.typing import ArrayLike
+
 from hillwright.arrays import Array
 
 
@@ -29,6 +32,11 @@ class Frame:
     north: float  # compass bearing of +y, clockwise [rad]
     note: str  # said on sheets: datum, scale, who chose what
     scale: float = 1.0  # of the map grid; unit * scale is the unit's own length in metres
+
+    def local(self, places: ArrayLike) -> Array:
+        """Turn places of the job (..., 2), metres on the survey's grid, into local metres."""
+        on_grid = np.asarray(places, float)
+        return np.asarray(on_grid / self.scale - np.array([self.origin_x, self.origin_y]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

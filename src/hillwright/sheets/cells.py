@@ -8,13 +8,14 @@ import numpy as np
 
 from hillwright.arrays import Array, Index
 from hillwright.layout.model import Layout, SetOut
-from hillwright.sheets import figures, tables
+from hillwright.sheets import tables
 from hillwright.sheets.drawing import FINE, HEAVY, LEAST_TEXT, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
 from hillwright.sheets.furniture import cross
 from hillwright.sheets.marks import Anchor
 from hillwright.sheets.place import Candidate
 from hillwright.stability.model import Anchoring
+from hillwright.wording import in_units
 
 
 def draw_cells(d: Drawing, layout: Layout) -> None:
@@ -41,9 +42,8 @@ def draw_bars(d: Drawing, layout: Layout, bars: Anchoring) -> None:
         d.notes["anchored"] = "Upper edge that hangs from bars of its own"
     if not len(bars.place):
         return
-    tell = (
-        f"Anchor (row 1) or stake: No. {bars.bar} bar, {figures.size(bars.length, d.system)} deep"
-    )
+    deep = in_units(f"{bars.length:.4f} m", d.system)
+    tell = f"Anchor (row 1) or stake: No. {bars.bar} bar, {deep} deep"
     if bars.test_load:
         tell += ", after the pull test"
     d.notes["bars"] = tell

@@ -29,12 +29,12 @@ def hold_sheet(plan: Plan, paper: Paper) -> RoomSheet:
     if stops:
         blocks.append(Text("Ask first", tuple(_asked(r, system) for r in stops), True, True))
     blocks += [
+        Text("Beware", (CAUTION,), strong=True),
         Text("What must be done", tuple(in_units(m, system) for m in found.measures), listed=True),
         factor_map(plan, paper),
         _checks("The hill", found.slope_checks, system, _soil(found, system)),
         _checks("The cells and what they hang from", found.grid_checks, system, ()),
         _rows(plan, system),
-        Text("Beware", (CAUTION,), strong=True),
     ]
     return RoomSheet("What holds the hill", tuple(blocks))
 
@@ -76,10 +76,16 @@ def _soil(found: Stability, system: System) -> tuple[str, ...]:
     return (
         f"Soil: {soil}, {depth} over firm ground{'' if found.depth_known else ' (not measured)'}. "
         f"{found.soil_source}{''.join(f'; {note}' for note in found.soil_notes)}.",
-        "The layer slides parallel to the ground; soaked, water flows in it up to the ground and "
-        "in the cells. Slip circles by Bishop's method, the weakest by Spencer's too, and the "
-        "lower counts; no anchor is counted to hold the hill, no root and no suction.",
+        f"The layer slides parallel to the ground; {_wet(found)}. Slip circles by Bishop's method, "
+        "the weakest by Spencer's too: the lower counts. No anchor is counted to hold the hill, no "
+        "root, no suction, and no undrained strength.",
     )
+
+
+def _wet(found: Stability) -> str:
+    if found.soaked > 0.999:
+        return "soaked, water flows in it up to the ground and in the cells"
+    return f"soaked, water flows in {100 * found.soaked:.0f} % of its depth (soil.soaked)"
 
 
 def _rows(plan: Plan, system: System) -> Table:
@@ -112,7 +118,11 @@ def _rows(plan: Plan, system: System) -> Table:
     heading = "Bars row by row"
     if bars.bar:
         heading += f": No. {bars.bar}, {units.show(bars.length, 'm', system)} in the ground"
-    return Table(heading, head, tuple(rows), (1, 2, 4, 5))
+    note = (
+        "Bars stand evenly along the upper edge of a cell: one at its middle, two a quarter of the "
+        "edge from its ends, three a sixth from its ends and at the middle."
+    )
+    return Table(heading, head, tuple(rows), (1, 2, 4, 5), notes=(note,))
 
 
 def _spread(count: Index) -> str:

@@ -147,7 +147,7 @@ def _data(
         "plan": {
             "scale": _scale(page.scale, paper, job),
             "alt": "Set-out plan: cells in rows inside the outline, with pegs and base line",
-            "stop": " ".join(f"STOP: {a.short}" for a in plan.answers if a.verdict == "stop"),
+            "stop": [f"STOP: {short}" for short in words.stops(plan)],
             "facts": words.plan_facts(plan),
             "legend": legend,
             "notes": _plan_notes(plan, page),
@@ -225,6 +225,7 @@ def _page(plan: Plan, paper: Paper, whole: bool = True) -> dict[str, Any]:
             "bar": BAR,
             "text": 7.5 if paper.width < 300 else 9,
         },
+        "stop": words.STOPPED if words.stops(plan) else "",
         "no_scale": f"no scale; {paper.shown}",
         "title": _title(plan),
     }

@@ -45,13 +45,23 @@ def bars_csv(plan: Plan) -> str:
     xy = survey_xy(frame, bars.place)
     z = bars.place[:, 2] / frame.z_unit
     names = bar_names(bars, layout)
-    deep = in_units(f"No. {bars.bar} bar, {bars.length:.3f} m in the ground", plan.opened.job.units)
+    deep = in_units(f"No. {bars.bar} bar, {bars.length:.4f} m in the ground", plan.opened.job.units)
+    small = units.shown(0.0, "m.small", plan.opened.job.units)[1]
+    factor = units.shown(1.0, "m.small", plan.opened.job.units)[0]
+    corner = layout.corners[bars.place_cell, 0] if len(bars.place) else bars.place
+    along = np.linalg.norm(bars.place - corner, axis=1) * factor
+    head = ("point", "northing", "easting", "elevation", "row", "number")
     return _csv(
-        ("point", "northing", "easting", "elevation", "row", "number", "description"),
+        (*head, f"from_left_corner_{small}", "description"),
         (
-            (name, _n(n), _n(e), _n(h), int(layout.row[i]), int(layout.number[i]), deep)
-            for name, (e, n), h, i in zip(
-                names, xy.tolist(), z.tolist(), bars.place_cell.tolist(), strict=True
+            (name, _n(n), _n(e), _n(h), int(layout.row[i]), int(layout.number[i]), f"{a:.1f}", deep)
+            for name, (e, n), h, i, a in zip(
+                names,
+                xy.tolist(),
+                z.tolist(),
+                bars.place_cell.tolist(),
+                along.tolist(),
+                strict=True,
             )
         ),
     )

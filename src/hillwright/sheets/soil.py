@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hillwright import units
+from hillwright.answers.soil import soil_lines
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
+from hillwright.sheets.carry import carry_blocks
 from hillwright.units import System
 
 if TYPE_CHECKING:
@@ -22,10 +24,11 @@ def soil_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
         return ()
     answer = next(a for a in plan.answers if a.number == 5)
     blocks: list[Block] = [
-        Text("Soil in short", (answer.short, *answer.lines), listed=True),
+        Text("Soil in short", (answer.short, *soil_lines(plan)), listed=True),
         _orders(plan),
         _mixes(plan),
         _rows(plan),
+        *carry_blocks(plan),
         Text("Before a truck comes", (answer.caution,), strong=True),
     ]
     return (RoomSheet("Soil and how it gets up", tuple(blocks)),)
@@ -209,6 +212,7 @@ def _rows(plan: Plan) -> Table:
         widths=(0, 0, 1, 0, 0, 0, 0, 0, 0),
         notes=(
             "Depths are square to the base, from the base to the soil; mulch lies on it. Fill "
-            "from the top row down, so that nobody works below loose soil.",
+            "from the top row down once every row hangs and is staked, so that nobody walks over "
+            "filled cells; nobody stands straight below.",
         ),
     )

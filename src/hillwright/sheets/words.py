@@ -24,6 +24,9 @@ CAUTIONS = (
     "Steep ground: sure footing for everyone, nobody straight below the work, stop when it is wet.",
 )
 
+# on every sheet of a plan that says stop
+STOPPED = "STOP: not to be built or ordered before those whom sheet 1 names have cleared it."
+
 INCHES = (
     "On a tape in feet and inches: 0.01 ft is 1/8 in, 0.02 is 1/4, 0.04 is 1/2, 0.06 is 3/4, "
     "0.08 is 1 in, 0.17 is 2, 0.25 is 3, 0.33 is 4, 0.42 is 5, 0.50 is 6, 0.58 is 7, 0.67 is 8, "
@@ -35,6 +38,19 @@ MARKS = (
     "BM: pegs A and B. BL: ends of the base line. TS: top string, from its left end. OL: corners "
     "of the outline, as on the plan."
 )
+
+
+def stops(plan: Plan) -> list[str]:
+    """Give what says stop, in the order of the questions."""
+    return [a.short for a in plan.answers if a.verdict == "stop"]
+
+
+def stop_text(plan: Plan) -> str:
+    """Write what says stop as a text of its own, with whom to ask."""
+    stopped = (a for a in plan.answers if a.verdict == "stop")
+    said = [f"STOP. {a.question}\n{a.short}\n{a.caution}\n" for a in stopped]
+    first = "Nothing is to be built or ordered before those named here have cleared it.\n"
+    return "\n".join([first, *said])
 
 
 def plan_facts(plan: Plan) -> list[str]:

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hillwright.errors import HillwrightError
-from hillwright.sheets import rows
+from hillwright.sheets import rows, words
 from hillwright.sheets.crew import days_csv, tasks_csv
 from hillwright.sheets.drawing import Drawing
 from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
+from hillwright.sheets.marks import Words
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
 from hillwright.sheets.planting import planting_csv, plants_csv
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
     from hillwright.plan import Plan
 
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
+
+
+STOP = "STOP.txt"  # stands in the folder while the plan says stop
 
 
 def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> tuple[Path, ...]:
@@ -73,8 +77,12 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }
+    if words.stops(plan):
+        makers[STOP] = _text(words.stop_text)
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        if STOP not in makers:
+            (folder / STOP).unlink(missing_ok=True)  # of a plan that was not cleared yet
         with tempfile.TemporaryDirectory(prefix=".sheets-", dir=folder) as aside:
             for k, (name, make) in enumerate(makers.items()):
                 if progress:
@@ -120,6 +128,10 @@ def _dxf(plan: Plan, sheet: PlanSheet, path: Path) -> None:
     view = View.survey(frame, sheet.scale)
     drawing = Drawing(view, frame, plan.opened.job.units, sheet.scale)
     fill(drawing, plan)
+    if words.stops(plan):
+        low = drawing.view.place(plan.surface.outline).min(axis=0) - drawing.mm(12)
+        at = (float(low[0]), float(low[1]))
+        drawing.marks.append(Words("frame", at, words.STOPPED, drawing.mm(5), 0.0, "left", True))
     write_dxf(drawing.in_order(), frame, path)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -9,36 +10,25 @@ import numpy as np
 from hillwright.arrays import Array, Mask, frozen
 from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
-from hillwright.stability.anchorbars import (
-    BarCapacities,
-    BarGround,
-    PullTest,
-    required_factors,
-)
-from hillwright.stability.anchors import BarChoice, anchor_places, choose_bars, most_per_cell
-from hillwright.stability.bars import capacities, depths, diameter, numbers, site_test
+from hillwright.stability.anchorbars import BarGround, required_factors
+from hillwright.stability.anchors import BarChoice, anchor_places
+from hillwright.stability.barchoice import RowsAndBars, Wanted, best_choice
+from hillwright.stability.bars import capacities
 from hillwright.stability.construction import people, people_pull
-from hillwright.stability.hang import Hung, hang
 from hillwright.stability.load import HillLoad
 from hillwright.stability.model import Anchoring
-from hillwright.stability.sliding import CellPull, cell_pull, steepest_slope
+from hillwright.stability.sliding import GRAVITY, CellPull, cell_pull, steepest_slope
 
-_PLENTY = 1e9  # a pull test that leaves the choice to steel and clips alone [N]
-_TRIES = 30  # raises of the pull test that is asked for
+# required factors with earthquake over those at rest: 1.5 / 2.0 of pullout, 1.35 / 1.8 of steel
+SHAKEN = 0.75
 
 
 class Held(NamedTuple):
     """The anchoring, and how its bars were chosen."""
 
     anchoring: Anchoring
-    chosen: BarChoice | None  # None where there is nothing to hold
+    chosen: BarChoice | None  # None where there is nothing to hold, or nothing holds it
     trouble: str  # why no bar of the list will do; "" where one will
-
-
-class _Choice(NamedTuple):
-    hung: Hung
-    bars: BarChoice
-    test: float  # that a wet pull test must show first; 0 where none must [N]
 
 
 def base_slopes(layout: Layout) -> Array:
@@ -47,17 +37,29 @@ def base_slopes(layout: Layout) -> Array:
 
 
 def pulls(layout: Layout, hill: HillLoad, friction: float) -> CellPull:
-    """Give what each cell pulls with, (3, n) by FILLINGS.
+    """Give what each cell pulls with, (4, n) by FILLINGS.
 
-    Soaked, water stands in the whole depth of the fill and flows down the slope with it.
+    Soaked, water stands in the whole depth of the fill and flows down the slope with it. The last
+    state shakes the soaked one with the job's earthquake coefficient.
     """
     cell, slope, inside = layout.cell, base_slopes(layout), hill.cells
-    fill = np.stack([0 * inside.depth, inside.depth, inside.depth])
-    weight = np.stack([inside.dry, inside.dry, inside.soaked])
-    water = np.stack([0 * inside.depth, 0 * inside.depth, inside.depth])
+    full, none = inside.depth, 0 * inside.depth
     return cell_pull(
-        slope, cell.width, cell.run, fill, weight, friction, cell.mass, water_height=water
+        slope,
+        cell.width,
+        cell.run,
+        np.stack([none, full, full, full]),
+        np.stack([inside.dry, inside.dry, inside.soaked, inside.soaked]),
+        friction,
+        cell.mass,
+        water_height=np.stack([none, none, full, full]),
+        kh=np.array([[0.0], [0.0], [0.0], [hill.kh]]),
     )
+
+
+def design(net: Array) -> Array:
+    """Give the pulls (4, n) that are held with the factors of rest: shaken ones count less."""
+    return np.asarray(net * np.array([[1.0], [1.0], [1.0], [SHAKEN]]))
 
 
 def clip_limit(layout: Layout, holding: Holding) -> float:
@@ -93,81 +95,38 @@ def anchor(
     if not len(layout.row):
         return Held(_nothing(), None, "")
     found, slope = pulls(layout, hill, friction), base_slopes(layout)
-    limit, trouble = clip_limit(layout, holding), ""
-    tested = capacities(ground, holding, site_test(holding))
-    made = _choose(layout, found.net, hangs, limit, tested) or _if_tested(
-        layout, found.net, hangs, limit, ground, holding
-    )
-    if made is None:
-        trouble = (
-            "no bar of the list, in any number that a cell has room for, holds what one filled "
-            "and soaked cell pulls with"
+    wanted = Wanted(layout, design(found.net), hangs, clip_limit(layout, holding), ground, holding)
+    made = best_choice(wanted)
+    who = people()
+    one = people_pull(who.mass, 1, slope.max(), who.factor)
+    # friction under their feet holds people as it holds a cell; steps and jolts add no weight to it
+    kept = who.mass * GRAVITY * np.cos(slope.max()) * np.tan(friction)
+    person = float(max(one - kept, 0.0))
+    if isinstance(made, str):
+        unheld = replace(
+            _nothing(),
+            slope=frozen(slope),
+            weight=frozen(np.array(found.weight)),
+            pull=frozen(np.array(found.net)),
+            hangs=frozen(hangs),
+            count=frozen(np.zeros(len(layout.row), np.intp)),
+            adequate=False,
+            person=person,
         )
-        hung = hang(layout, found.net, hangs, limit, np.inf)
-        made = _Choice(hung, choose_bars(hung.held[hung.hangs], layout.cell.width, tested), 0.0)
+        return Held(unheld, None, made)
     alone = capacities(ground, holding, None)
     same = (alone.bar == made.bars.bar) & np.isclose(alone.length, made.bars.length)
     by_rule = float(alone.allowable[same].max(initial=0.0))
-    standing = people_pull(people().mass, holding.people, slope.max(), people().factor)
-    return Held(
-        _told(layout, found, slope, made, not trouble, by_rule, float(standing)),
-        made.bars,
-        trouble,
-    )
-
-
-def _choose(
-    layout: Layout, pull: Array, hangs: Mask, limit: float, bars: BarCapacities
-) -> _Choice | None:
-    """Choose rows and bars that hold; None where none do."""
-    width = layout.cell.width
-    most = most_per_cell(width, bars)
-    if not most > 0 or pull.max() > most:
-        return None
-    hung = hang(layout, pull, hangs, limit, most)
-    chosen = choose_bars(hung.held[hung.hangs], width, bars)
-    return _Choice(hung, chosen, 0.0) if chosen.adequate else None
-
-
-def _if_tested(
-    layout: Layout,
-    pull: Array,
-    hangs: Mask,
-    limit: float,
-    ground: BarGround,
-    holding: Holding,
-) -> _Choice | None:
-    """Choose bars that steel and clips allow, and find the pull test that they must pass."""
-    thin, deep = diameter(numbers(holding)[0]), depths(holding)
-    # the depth at which the ground beside a bar holds it by the rules, its pullout to be tested;
-    # else the deepest, both to be tested
-    for least, sideways in ((deep[0], False), (deep[-1], True)):
-        plenty = capacities(ground, holding, PullTest(_PLENTY, thin, least, True, sideways))
-        if made := _choose(layout, pull, hangs, limit, plenty):
-            break
-    else:
-        return None
-    hung = made.hung
-    per_bar = float((hung.held[hung.hangs] / made.bars.counts).max())
-    load = per_bar * required_factors()["pull test"]
-    for _ in range(_TRIES):  # rust may want more of the test than the factor alone
-        test = PullTest(load, made.bars.diameter, made.bars.length, True, sideways)
-        bars = capacities(ground, holding, test)
-        chosen = choose_bars(hung.held[hung.hangs], layout.cell.width, bars)
-        if chosen.adequate and chosen.total <= made.bars.total:
-            return _Choice(hung, chosen, load)
-        load *= 1.05
-    return None
+    return Held(_told(layout, found, slope, made, by_rule, person), made.bars, "")
 
 
 def _told(
     layout: Layout,
     found: CellPull,
     slope: Array,
-    made: _Choice,
-    adequate: bool,
+    made: RowsAndBars,
     by_rule: float,
-    standing: float,
+    person: float,
 ) -> Anchoring:
     hung, bars = made.hung, made.bars
     heads = np.flatnonzero(hung.hangs)
@@ -188,10 +147,10 @@ def _told(
         bar=bars.bar,
         length=bars.length,
         spacing=bars.spacing,
-        adequate=adequate,
+        adequate=True,
         test_load=made.test,
         by_rule=by_rule,
-        standing=standing,
+        person=person,
     )
 
 
@@ -199,8 +158,8 @@ def _nothing() -> Anchoring:
     none, some = frozen(np.empty(0)), frozen(np.empty(0, np.intp))
     return Anchoring(
         slope=none,
-        weight=frozen(np.empty((3, 0))),
-        pull=frozen(np.empty((3, 0))),
+        weight=frozen(np.empty((4, 0))),
+        pull=frozen(np.empty((4, 0))),
         pair=none,
         hangs=frozen(np.empty(0, bool)),
         held=none,
@@ -214,5 +173,5 @@ def _nothing() -> Anchoring:
         adequate=True,
         test_load=0.0,
         by_rule=0.0,
-        standing=0.0,
+        person=0.0,
     )

@@ -31,6 +31,7 @@ class Cut:
     profile: Array  # (m, 2) distance along and height, level ground at both ends included [m]
     loaded: Array  # (s, 2) from and to, where cells lie on it [m]
     slope: float  # mean, of the part with cells or else of all of it [rad]
+    gentlest: float  # of its facets between the ends of the survey [rad]
     beside: float  # of section S, to the right looking uphill [m]
 
     @property
@@ -105,7 +106,9 @@ def _cut(name: str, line: Array, layout: Layout, beside: float) -> Cut:
         part = np.array([[s, np.interp(s, *ground.T)] for s in (first, last)])
     fall = float(part[0, 1] - part[-1, 1])
     slope = float(np.arctan2(fall, np.ptp(part[:, 0])))
-    return Cut(name, line, profile, loaded, slope, beside)
+    facets = np.arctan2(-np.diff(kept[:, 1]), np.diff(kept[:, 0]))
+    gentlest = float(np.clip(facets.min(), 0.0, max(slope, 0.0)))
+    return Cut(name, line, profile, loaded, slope, gentlest, beside)
 
 
 def _loaded(line: Array, layout: Layout) -> Array:

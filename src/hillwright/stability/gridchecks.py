@@ -9,10 +9,12 @@ from hillwright.layout.model import Layout
 from hillwright.stability.anchorbars import factor_sources, required_factors
 from hillwright.stability.anchoring import Held
 from hillwright.stability.anchors import check_row, check_rows
-from hillwright.stability.construction import building_loads
+from hillwright.stability.clipload import clip_loads
 from hillwright.stability.model import Anchoring, CheckRow
 
-PEOPLE = "while it is built"  # stands in the rows with people on the cells
+PEOPLE = "hung and empty, with people"  # of the rows with people on the cells
+AFTER = "filled, with people"
+_CROWD = 20
 
 
 def grid_checks(
@@ -48,35 +50,44 @@ def _subject(row: CheckRow, found: Anchoring) -> CheckRow:
 def _people(
     layout: Layout, holding: Holding, found: Anchoring, per_bar: float
 ) -> tuple[CheckRow, ...]:
-    """Hold clips and bars against people who stand on rows that are hung and not yet filled."""
-    loads = building_loads(
-        layout.row,
-        layout.number,
-        layout.clips,
-        found.hangs,
-        found.pull[0],
-        found.pull[1],
-        found.standing,
-    )
+    """Hold clips and bars against people on rows that are hung and empty, and on filled ones."""
     need, source = required_factors()["connection"], factor_sources()["connection"]
-    note = f"{holding.people} people on one row; their friction is not counted"
     strength = holding.clip_strength * layout.cell.clips_per_edge
     heads = np.flatnonzero(found.hangs)
-    worst = heads[int(np.argmax(loads.anchors[heads] / found.count[heads]))]
-    rows = [
-        check_row(
-            f"bars of a cell, {PEOPLE}",
-            float(loads.anchors[worst]),
-            float(found.count[worst] * per_bar),
-            "N",
-            1.0,
-            source,
-            f"{note}; the factor is in the capacity",
-        )
-    ]
-    if len(layout.clips):
-        demand = float(loads.pairs.max())
-        rows.insert(
-            0, check_row(f"clips of a pair, {PEOPLE}", demand, strength, "N", need, source, note)
+    standing = holding.people * found.person
+    note = f"{holding.people} people on one row, less what friction under their feet holds"
+    rows = []
+    for when, k in ((PEOPLE, 0), (AFTER, 1)):
+        loads = clip_loads(layout.row, layout.number, layout.clips, found.hangs, found.pull[k])
+        if len(layout.clips):
+            demand = float(loads.pair.max()) + standing
+            rows.append(
+                check_row(f"clips of a pair, {when}", demand, strength, "N", need, source, note)
+            )
+        carried = loads.anchor[heads] + standing
+        worst = int(np.argmax(carried / found.count[heads]))
+        rows.append(
+            check_row(
+                f"bars of a cell, {when}",
+                float(carried[worst]),
+                float(found.count[heads[worst]] * per_bar),
+                "N",
+                1.0,
+                source,
+                f"{note}; the factor is in the capacity",
+            )
         )
     return tuple(rows)
+
+
+def people_allowed(layout: Layout, holding: Holding, found: Anchoring, per_bar: float) -> int:
+    """Give how many people any filled row carries at once, dry, by clips and bars; 20 at most."""
+    if not found.person:
+        return _CROWD
+    loads = clip_loads(layout.row, layout.number, layout.clips, found.hangs, found.pull[1])
+    heads = np.flatnonzero(found.hangs)
+    spare = float((found.count[heads] * per_bar - loads.anchor[heads]).min())
+    limit = holding.clip_strength * layout.cell.clips_per_edge / required_factors()["connection"]
+    if len(layout.clips):
+        spare = min(spare, limit - float(loads.pair.max()))
+    return int(min(max(spare / found.person, 0.0), _CROWD))

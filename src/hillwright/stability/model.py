@@ -15,7 +15,7 @@ from hillwright.method import Working
 Verdict = Literal["clear", "with measures", "stop"]
 
 STATES = ("as found", "soaked", "soaked, with earthquake")
-FILLINGS = ("empty", "filled, dry", "filled, soaked")
+FILLINGS = ("empty", "filled, dry", "filled, soaked", "filled, soaked, with earthquake")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +87,9 @@ class SlipCircle:
     depth: float  # most ground over it [m]
     skin: float  # factor of the face's skin, where it has no cohesion [-]
     at_edge: bool  # stopped by the end of the ground that is known
+    surcharge: float  # of the cells on the level ground [Pa]
+    head: float  # of the water in them over the ground [m]
+    water_weight: float  # that a head presses with, flowing down the slope [N/m3]
     tried: int  # circles worked out
 
 
@@ -95,9 +98,10 @@ class Anchoring:
     """What the rows hang from, and what it must hold. n cells, m clipped pairs, a bars."""
 
     slope: Array  # (n,) steepest of each base [rad]
-    weight: Array  # (3, n) of cell and soil by FILLINGS [N]
-    pull: Array  # (3, n) net pull of each cell down the slope by FILLINGS [N]
-    pair: Array  # (m,) most through each clipped pair, over all states but people [N]
+    weight: Array  # (4, n) of cell and soil by FILLINGS [N]
+    pull: Array  # (4, n) net pull of each cell down the slope by FILLINGS [N]
+    pair: Array  # (m,) most through each clipped pair, over all states but people; pulls with
+    # earthquake count three quarters, as their required factors do [N]
     hangs: Mask  # (n,) from bars of its own
     held: Array  # (n,) most on the bars of each cell, over all states but people [N]
     count: Index  # (n,) bars at each cell
@@ -110,7 +114,7 @@ class Anchoring:
     adequate: bool  # such bars hold, tested or by the rules; see `test_load`
     test_load: float  # that a wet pull test must show first; 0 where the rules or a test suffice
     by_rule: float  # what one such bar may hold by the rules alone [N]
-    standing: float  # pull of the people on one row [N]
+    person: float  # pull of one person on the cells, less the friction under the feet [N]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,6 +138,8 @@ class Stability:
     measures: tuple[str, ...]  # what must be done for the grid to hold
     workings: tuple[Working, ...]
     warnings: tuple[str, ...]
+    soaked: float = 1.0  # share of that depth that water fills when soaked [-]
+    root_kind: str = ""  # of the plants whose grown roots reach so deep
 
     @property
     def hill_verdict(self) -> Verdict:
@@ -142,8 +148,8 @@ class Stability:
 
     @property
     def grid_verdict(self) -> Verdict:
-        """Of what the cells hang from, on a hill that stands or not."""
-        if any(r.verdict == "stop" for r in (*self.hill, *self.grid)):
+        """Of what the cells hang from, on this hill and site."""
+        if any(r.verdict == "stop" for r in (*self.site, *self.hill, *self.grid)):
             return "stop"
         return "with measures" if self.measures else worst(self.grid)
 

@@ -7,6 +7,7 @@ import numpy as np
 from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
+from hillwright.stability.anchorbars import factor_sources, required_factors
 from hillwright.stability.anchoring import Held
 from hillwright.stability.anchors import anchor_count
 from hillwright.stability.cellwall import cell_wall
@@ -18,7 +19,7 @@ from hillwright.stability.infinite_limits import (
     yield_coefficient,
 )
 from hillwright.stability.load import GROWN, HillLoad
-from hillwright.stability.model import FILLINGS, Anchoring, SlipCircle, SlopeMap
+from hillwright.stability.model import FILLINGS, Anchoring, CheckRow, SlipCircle, SlopeMap
 from hillwright.stability.probability import infinite_slope_sampled
 from hillwright.stability.sliding import cell_pull
 from hillwright.stability.toe import Toe, downhill_wall, fill_friction
@@ -34,6 +35,7 @@ def workings(
     held: Held,
     friction: float,
     bottom: Toe | None,
+    checks: tuple[CheckRow, ...],
 ) -> tuple[Working, ...]:
     """Give the working of each figure that a person may act on."""
     rows = [*_layer(hill, found), *_chances(hill, found), *_circles(hill, circles)]
@@ -41,7 +43,43 @@ def workings(
         rows += _cells(layout, hill, held.anchoring, friction)
         rows += _bars(layout, held)
         rows += _walls(layout, hill, held.anchoring, friction, bottom)
-    return tuple(rows)
+        rows += _test(held.anchoring)
+    return (*rows, *(_check(row) for row in checks if np.isfinite(row.demand)))
+
+
+def _check(row: CheckRow) -> Working:
+    """Give a check of the grid: what it has over what is asked of it."""
+    name = row.what.replace(":", "").replace(",", "").replace(" ", "_")
+    given = (
+        Number("capacity", row.capacity, row.unit),
+        Number("demand", row.demand, row.unit),
+        Number("required", row.required, "-"),
+    )
+    title = f"Factor: {row.what}"
+    factor = Number("factor", row.factor, "-")
+    figure = f"stability.check.{name}"
+    return Working(figure, title, "capacity / demand", given, factor, row.source, row.note)
+
+
+def _test(found: Anchoring) -> tuple[Working, ...]:
+    """Give the load that a pull test must show, where there must be one."""
+    if not found.test_load:
+        return ()
+    heads = found.count > 0
+    most = float((found.held[heads] / found.count[heads]).max())
+    need = required_factors()["pull test"]
+    return (
+        Working(
+            "stability.pull_test",
+            "Load that no tested bar may move at",
+            "T = factor x most on one bar; more where rust takes from the bar, in steps of 50 N up",
+            (Number("most on one bar", most, "N"), Number("factor", need, "-")),
+            Number("load", found.test_load, "N"),
+            factor_sources()["pull test"],
+            f"No. {found.bar} bar, {found.length:.4f} m in soaked ground; with this load written "
+            "as holding.tested_pull the plan lays the same bars",
+        ),
+    )
 
 
 def _soil(hill: HillLoad, slope: float) -> dict[str, float | int | str]:
@@ -107,14 +145,12 @@ def _chances(hill: HillLoad, found: SlopeMap) -> list[Working]:
     at = _soil(hill, float(found.slope[i]))
     q = float(hill.surcharges(found.slope[i])[1]) if found.loaded[i] else 0.0
     head = float(hill.head_in_cells(found.slope[i])) if found.loaded[i] else 0.0
-    spread = "; ".join(
-        f"{name} {each.low:.4g} to {each.high:.4g} ({each.rule})"
-        for name, each in (
-            ("cohesion [Pa]", soil.cohesion),
-            ("friction [rad]", soil.friction),
-            ("moist weight [N/m3]", soil.moist),
-            ("saturated weight [N/m3]", soil.saturated),
-        )
+    c, phi, moist, full = soil.cohesion, soil.friction, soil.moist, soil.saturated
+    low, high = np.degrees([phi.low, phi.high])
+    spread = (
+        f"cohesion {c.low:.0f} Pa to {c.high:.0f} Pa ({c.rule}); friction {low:.1f} deg to "
+        f"{high:.1f} deg ({phi.rule}); moist {moist.low:.0f} N/m3 to {moist.high:.0f} N/m3, "
+        f"saturated {full.low:.0f} N/m3 to {full.high:.0f} N/m3 ({moist.rule})"
     )
     chance = Working.of(
         "stability.slope.chance",
@@ -127,8 +163,20 @@ def _chances(hill: HillLoad, found: SlopeMap) -> list[Working]:
     )
     bare = {k: v for k, v in at.items() if k != "depth"}
     ratio = hill.soaked_height / hill.depth
+    spreads = [
+        Working.of(
+            f"stability.slope.{output}",
+            infinite_slope_sampled,
+            at | {"water_height": hill.soaked_height, "surcharge": q, "water_above": head},
+            float(getattr(found, output)[i]),
+            output=output,
+            note=f"soaked, with cells, at the weakest place; {spread}",
+        )
+        for output in ("p10", "p50", "p90")
+    ]
     return [
         chance,
+        *spreads,
         Working.of(
             "stability.slope.critical_depth",
             critical_depth,
@@ -162,12 +210,15 @@ def _circles(hill: HillLoad, circles: tuple[SlipCircle, ...]) -> list[Working]:
             if not np.isfinite(factor):
                 continue
             given: dict[str, float | int | str] = {
-                "surface": f"section {circle.name}, {len(circle.line)} points from the survey",
+                "surface": f"section {circle.name}, {len(circle.line)} points of the ground",
+                "water_line": _level(circle, hill),
                 "cohesion": soil.cohesion.best,
                 "friction": soil.friction.best,
                 "unit_weight": soil.moist.best,
                 "saturated_unit_weight": soil.saturated.best,
                 "kh": hill.kh if "earthquake" in circle.state else 0.0,
+                "surcharge": circle.surcharge,
+                "water_unit_weight": circle.water_weight,
             }
             base = (
                 f"no circle crosses {hill.depth:.3f} m, where the firm ground begins"
@@ -186,19 +237,31 @@ def _circles(hill: HillLoad, circles: tuple[SlipCircle, ...]) -> list[Working]:
     return rows
 
 
+def _level(circle: SlipCircle, hill: HillLoad) -> str:
+    """Say where the water of a circle stands."""
+    if not circle.loaded:
+        met = hill.groundwater
+        return "none" if met is None else f"{met:.3f} m below the ground"
+    over = f", and {circle.head:.3f} m over it in the cells" if circle.head else ""
+    return f"{hill.soaked_height:.3f} m over the base of {hill.depth:.3f} m of soil{over}"
+
+
 def _cells(layout: Layout, hill: HillLoad, found: Anchoring, friction: float) -> list[Working]:
     cell, inside, rows = layout.cell, hill.cells, []
-    for k, name in enumerate(("empty", "dry", "soaked")):
+    for k, name in enumerate(("empty", "dry", "soaked", "shaken")):
+        if name == "shaken" and not hill.kh:
+            continue
         i = int(np.argmax(found.pull[k]))
         given: dict[str, float | int | str] = {
             "slope": float(found.slope[i]),
             "width": cell.width,
             "run": cell.run,
             "fill_depth": float(inside.depth[i]) if k else 0.0,
-            "fill_weight": float((inside.soaked if k == 2 else inside.dry)[i]),
+            "fill_weight": float((inside.soaked if k > 1 else inside.dry)[i]),
             "interface_friction": friction,
             "cell_mass": cell.mass,
-            "water_height": float(inside.depth[i]) if k == 2 else 0.0,
+            "water_height": float(inside.depth[i]) if k > 1 else 0.0,
+            "kh": hill.kh if k == 3 else 0.0,
         }
         note = f"row {layout.row[i]}, cell {layout.number[i]}, which pulls hardest {FILLINGS[k]}"
         per_metre = float(found.pull[k, i]) / cell.width
@@ -249,23 +312,6 @@ def _bars(layout: Layout, held: Held) -> list[Working]:
             "counted from this plan",
         ),
     ]
-    for row in held.chosen.checks if held.chosen else ():
-        figure = "stability.bar." + row.what.removeprefix("anchor").strip(", ").replace(" ", "_")
-        rows.append(
-            Working(
-                figure,
-                f"Factor of one bar: {row.what}",
-                "capacity / demand",
-                (
-                    Number("capacity", row.capacity, row.unit),
-                    Number("demand", row.demand, row.unit),
-                    Number("required", row.required, "-"),
-                ),
-                Number("factor", row.factor, "-"),
-                row.source,
-                row.note,
-            )
-        )
     return rows
 
 
@@ -298,6 +344,8 @@ def _walls(
             "retained_weight": hill.mix_soaked,
             "retained_friction": fill_friction(),
             "base_friction": friction,
+            "backfill": bottom.slope,
+            "tilt": bottom.slope,
         }
         for output in ("sliding", "overturning"):
             value = float(getattr(bottom.wall, output))

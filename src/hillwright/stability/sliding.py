@@ -23,6 +23,7 @@ from hillwright.stability.given import (
     ground_slope,
     soil_weight,
     water_within,
+    within,
 )
 
 GRAVITY = 9.80665  # standard gravity: turns the mass of a cell or a person into weight [m/s2]
@@ -134,7 +135,8 @@ def net_sliding_force(
 
 @method(
     title="Pull of planting cells down the slope, cell by cell",
-    equation="T = FS W sin b - (W cos b - gw h cos b A) tan d - ca A; W = (g t + q) A + m g0",
+    equation="T = FS W (sin b + kh cos b) - (W (cos b - kh sin b) - gw h cos b A) tan d - ca A; "
+    "W = (g t + q) A + m g0",
     source="force balance along the slope, derived; flow parallel to the slope",
 )
 def cell_pull(
@@ -150,6 +152,7 @@ def cell_pull(
     factor: ArrayLike = 1.0,
     surcharge: ArrayLike = 0.0,
     water_weight: ArrayLike = WATER,
+    kh: ArrayLike = 0.0,
 ) -> CellPull:
     """Give what each cell pulls with: empty, filled dry or filled and soaked.
 
@@ -177,6 +180,8 @@ def cell_pull(
         Weight of people and stores over the cell's slope area, >= 0. [Pa]
     water_weight : (n,) array
         Unit weight of water. [N/m3]
+    kh : (n,) array
+        Horizontal earthquake force over weight, 0 to 1. [-]
 
     Returns
     -------
@@ -216,8 +221,10 @@ def cell_pull(
     area = w * r
     weight = (g * t + q) * area + m * GRAVITY
     uplift = above_zero("water_weight", water_weight) * h * np.cos(b) * area
-    driving = weight * np.sin(b)
-    resisting = np.maximum(weight * np.cos(b) - uplift, 0.0) * np.tan(d) + ca * area
+    shake = within("kh", kh, 0, 1)
+    driving = weight * (np.sin(b) + shake * np.cos(b))
+    pressing = weight * (np.cos(b) - shake * np.sin(b)) - uplift
+    resisting = np.maximum(pressing, 0.0) * np.tan(d) + ca * area
     net = np.maximum(_factor(factor) * driving - resisting, 0.0)
     return CellPull(*np.broadcast_arrays(weight, driving, resisting, net, net / w))
 

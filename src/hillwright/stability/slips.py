@@ -58,7 +58,7 @@ def section_of(cut: Cut, hill: HillLoad, state: str) -> Section:
     """Give the section of a cut in one state.
 
     The water's pressure on a slip surface is that of water flowing parallel to the ground: its
-    upright height times the square of the cosine of the slope.
+    upright height times the square of the cosine of the slope, here of the gentlest facet.
     """
     ground, soil = cut.profile, hill.soil
     wet = state != STATES[0]
@@ -79,7 +79,7 @@ def section_of(cut: Cut, hill: HillLoad, state: str) -> Section:
         soil.moist.best,
         saturated_unit_weight=soil.saturated.best,
         water_line=level,
-        water_unit_weight=float(WATER * np.cos(cut.slope) ** 2),
+        water_unit_weight=float(WATER * np.cos(cut.gentlest) ** 2),
         surcharge=loads,
         kh=hill.kh if state == STATES[2] else 0.0,
         base=floor if hill.depth_known else None,
@@ -110,10 +110,13 @@ def _slip(
         worst = critical_on(given, methods, trials=trials, least_depth=shallowest)
     except OutOfRange:
         return None  # no circle of this section slides
-    return _told(cut, worst, state)
+    return _told(cut, hill, given, worst, state)
 
 
-def _told(cut: Cut, worst: CriticalCircle, state: str) -> SlipCircle | None:
+def _told(
+    cut: Cut, hill: HillLoad, given: Section, worst: CriticalCircle, state: str
+) -> SlipCircle | None:
+    wet = state != STATES[0]
     if not np.isfinite(worst.factors).any():
         return None
     return SlipCircle(
@@ -131,5 +134,8 @@ def _told(cut: Cut, worst: CriticalCircle, state: str) -> SlipCircle | None:
         depth=worst.depth,
         skin=worst.skin,
         at_edge=worst.at_edge,
+        surcharge=float(given.surcharge[:, 2].max(initial=0.0)),
+        head=float(hill.head_in_cells(np.asarray(cut.slope))) if wet and len(cut.loaded) else 0.0,
+        water_weight=given.water_weight,
         tried=worst.tried,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from hillwright.errors import OutOfRange, Problem
 from hillwright.fill.model import Fill
 from hillwright.job.ground import Checklist, Holding, SoilText
 from hillwright.layout.model import Layout
@@ -17,11 +18,11 @@ from hillwright.stability.hang import open_above, open_below
 from hillwright.stability.judge import (
     grid_reasons,
     hill_reasons,
-    measures,
     site_reasons,
     warnings,
 )
 from hillwright.stability.load import HillLoad, hill_load
+from hillwright.stability.measures import measures
 from hillwright.stability.model import CheckRow, Stability
 from hillwright.stability.probability import infinite_slope_first_order
 from hillwright.stability.report import workings
@@ -62,6 +63,38 @@ def assess(
     OutOfRange
         A soil that no table has, or that cannot be.
     """
+    try:
+        return _assess(surface, layout, text, site, holding, fill)
+    except OutOfRange as error:
+        raise OutOfRange.all(_by_key(problem) for problem in error.problems) from error
+
+
+# what the methods call a thing, and the key of the job that gave it
+_KEYS = {
+    "kh": "soil.earthquake",
+    "friction": "soil.friction",
+    "cohesion": "soil.cohesion",
+    "unit_weight": "soil.unit_weight",
+    "saturated_weight": "soil.saturated_weight",
+    "undrained_strength": "soil.undrained_strength",
+    "ground of the anchors": "soil.friction",
+    "soil 1": "soil.cohesion",
+    "base_friction": "holding.base_friction",
+}
+
+
+def _by_key(problem: Problem) -> Problem:
+    return Problem(_KEYS.get(problem.where, problem.where), problem.what, problem.right)
+
+
+def _assess(
+    surface: Surface,
+    layout: Layout,
+    text: SoilText,
+    site: Checklist,
+    holding: Holding,
+    fill: Fill | None,
+) -> Stability:
     hill = hill_load(text, layout.cell, cell_loads(layout, holding, fill))
     found = slope_map(surface, layout, hill)
     sections = cuts(surface, layout)
@@ -98,11 +131,13 @@ def assess(
         slope_checks=of_slope,
         grid_checks=of_grid,
         site=site_reasons(site.model_dump()),
-        hill=hill_reasons(surface, layout, hill, of_slope),
+        hill=hill_reasons(surface, layout, hill, of_slope, float(found.chance[i])),
         grid=grid_reasons(held),
-        measures=measures(layout, holding, held, bottom, of_grid),
-        workings=workings(layout, hill, holding, found, circles, held, friction, bottom),
+        measures=measures(layout, holding, hill, held, bottom, of_grid),
+        workings=workings(layout, hill, holding, found, circles, held, friction, bottom, of_grid),
         warnings=warnings(hill, of_slope),
+        soaked=hill.soaked_height / hill.depth,
+        root_kind=hill.root_kind,
     )
 
 

@@ -13,10 +13,12 @@ from hillwright.layout.model import CellShape
 from hillwright.stability.anchors import check_row
 from hillwright.stability.bearing import base_pressure, bearing_pressure
 from hillwright.stability.cellwall import CellWall, cell_wall
+from hillwright.stability.given import WATER
 from hillwright.stability.load import HillLoad
 from hillwright.stability.lookup import si
 from hillwright.stability.model import CheckRow
-from hillwright.stability.thresholds import required_factor
+from hillwright.stability.sliding import cell_pull
+from hillwright.stability.thresholds import Required, required_factor
 from hillwright.stability.wall import LowWall, low_wall
 
 
@@ -25,11 +27,17 @@ class Toe(NamedTuple):
 
     checks: tuple[CheckRow, ...]
     wall: LowWall | None  # None where it cannot be a wall at all
+    slope: float  # of its steepest base [rad]
 
     @property
     def slides(self) -> bool:
         """It would not hold itself without bars."""
-        return not self.checks[0].passed
+        return not all(row.passed for row in self.checks[:2])
+
+    @property
+    def sinks(self) -> bool:
+        """It tips, or the ground under it carries too little."""
+        return not all(row.passed for row in self.checks[2:])
 
 
 def fill_friction() -> float:
@@ -38,7 +46,7 @@ def fill_friction() -> float:
 
 
 def toe(cell: CellShape, hill: HillLoad, slope: float, friction: float) -> Toe:
-    """Weigh the bottom row, dry, against the soaked soil behind it.
+    """Weigh the bottom row against the soil behind it, and soaked against its own pull.
 
     Parameters
     ----------
@@ -52,9 +60,11 @@ def toe(cell: CellShape, hill: HillLoad, slope: float, friction: float) -> Toe:
     Returns
     -------
     Toe
-        Sliding, overturning and bearing. The soil behind lies as steep as the ground.
+        Sliding (the dry block against soaked soil, and the soaked block with water under it),
+        overturning and bearing. The soil behind lies as steep as the ground.
     """
     wanted = required_factor("wall")
+    soaked = _soaked(cell, hill, slope, friction, wanted)
     try:
         wall = low_wall(
             hill.cells.at_wall,
@@ -70,7 +80,7 @@ def toe(cell: CellShape, hill: HillLoad, slope: float, friction: float) -> Toe:
         found = error.problems[0]
         note = f"{found.where} {found.what}"
         row = _factor("bottom row by itself: sliding", 0.0, wanted.factor, wanted.source, note)
-        return Toe((row,), None)
+        return Toe((row, soaked), None, slope)
     sources = (wanted.factor, wanted.source)
     rows = [
         check_row(
@@ -81,9 +91,36 @@ def toe(cell: CellShape, hill: HillLoad, slope: float, friction: float) -> Toe:
             *sources,
             "the passive side is not counted",
         ),
+        soaked,
         _factor("bottom row by itself: overturning", float(wall.overturning), *sources),
     ]
-    return Toe((*rows, *_bearing(cell, hill, slope, wall)), wall)
+    return Toe((*rows, *_bearing(cell, hill, slope, wall)), wall, slope)
+
+
+def _soaked(
+    cell: CellShape, hill: HillLoad, slope: float, friction: float, wanted: Required
+) -> CheckRow:
+    """Hold a soaked cell of the bottom row by the friction under it alone, water under it too."""
+    depth = hill.cells.at_wall
+    found = cell_pull(
+        slope,
+        cell.width,
+        cell.run,
+        depth,
+        hill.mix_soaked,
+        friction,
+        cell.mass,
+        water_height=depth,
+    )
+    return check_row(
+        "bottom row by itself, soaked: sliding",
+        float(found.driving) / cell.width,
+        float(found.resisting) / cell.width,
+        "N/m",
+        wanted.factor,
+        wanted.source,
+        "water stands in the cells and under them",
+    )
 
 
 def _factor(what: str, factor: float, required: float, source: str, note: str = "") -> CheckRow:
@@ -91,16 +128,17 @@ def _factor(what: str, factor: float, required: float, source: str, note: str = 
 
 
 def _bearing(cell: CellShape, hill: HillLoad, slope: float, wall: LowWall) -> tuple[CheckRow, ...]:
-    """Hold the pressure under the bottom row against what the soaked ground carries."""
+    """Hold the soaked row's pressure against what soaked ground carries, at its weakest."""
     need, soil = required_factor("bearing"), hill.soil
     what = "bottom row by itself: bearing of the ground"
     try:
-        press = base_pressure(float(wall.normal), cell.run, float(wall.eccentricity))
+        heavier = hill.mix_soaked / hill.mix_dry  # the block of the wall is the dry one
+        press = base_pressure(heavier * float(wall.normal), cell.run, float(wall.eccentricity))
         lean = float(np.arctan2(wall.shear, wall.normal))
         carries = bearing_pressure(
             soil.friction.low,
             soil.cohesion.low,
-            soil.moist.low,
+            max(soil.saturated.low - WATER, 1.0),
             max(cell.run - 2 * abs(float(wall.eccentricity)), 1e-3),
             slope=slope,
             lean=lean,
@@ -116,7 +154,7 @@ def _bearing(cell: CellShape, hill: HillLoad, slope: float, wall: LowWall) -> tu
         "Pa",
         need.factor,
         need.source,
-        "ground as found",
+        "soaked ground",
     )
     return (row,)
 
