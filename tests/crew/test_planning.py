@@ -149,6 +149,13 @@ def test_the_chance_to_be_in_time_is_none_before_and_sure_long_after():
     assert chances == sorted(chances)
 
 
+@pytest.mark.parametrize("people", [2, 3])
+def test_a_few_who_work_for_weeks_get_a_plan_too(people):
+    found = plan_work(crew(people), amounts(24, 24))
+    assert found.days > 8
+    manned(found)
+
+
 def test_days_off_and_weekends_are_not_worked():
     found = plan_work(crew(2, hours=hours(off=("2026-05-06",))), amounts(12, 12))
     assert "2026-05-06" not in found.calendar.dates

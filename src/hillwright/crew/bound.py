@@ -74,8 +74,8 @@ def binding(project: Project) -> tuple[int, int]:
             continue
         between = (starts * work) @ ends.T.astype(float)  # (heads, tails) [units x slots]
         done = np.concatenate([[0], np.cumsum(project.capacity[k])]).astype(float)
-        # slots from each head on until so much capacity has gone by
-        wanted = done[late.astype(int)][:, None] + between
+        # slots from each head on until so much capacity has gone by; the calendar may be too short
+        wanted = done[np.minimum(late.astype(int), project.horizon)][:, None] + between
         over = np.searchsorted(done, wanted - 1e-9)
         needed = np.where(between > 0, over + quick[None, :], 0)
         if needed.max() > best:
