@@ -312,6 +312,14 @@ def test_what_nobody_told_is_said():
     assert found.assumed == ()
 
 
+def test_cells_that_nobody_can_walk_to_are_told():
+    found, _ = planted(Asked(walk=((1, 1),), max_step=0.05))
+    text = " ".join(found.warnings)
+    assert "45 cells cannot be walked to" in text
+    assert "Not walked, as planting.walk asks: R1-1" in text
+    assert found.use[0] != WALKING
+
+
 def test_a_hill_of_one_cell_is_walked_or_left_open():
     found, ground = planted(Asked(), 1, 1)
     assert found.planted == 0

@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from hillwright.arrays import Array, Index, Mask
+from hillwright.arrays import Array, Mask
 from hillwright.planting.field import Field
 from hillwright.planting.path import neighbours
 
@@ -206,18 +206,3 @@ def anneal(
             best = now
             kept = np.array(on)
     return kept
-
-
-def far_from(field: Field) -> Index:
-    """(n,) count the steps from where one comes in; -1 = cannot be walked to."""
-    near = neighbours(field)
-    found = np.full(field.count, -1)
-    queue = deque(int(r) for r in field.roots)
-    found[field.roots] = 0
-    while queue:
-        i = queue.popleft()
-        for j in near[i]:
-            if found[j] < 0:
-                found[j] = found[i] + 1
-                queue.append(int(j))
-    return found.astype(np.intp)

@@ -9,7 +9,7 @@ from hillwright.method import Number, Working
 from hillwright.planting.frame import Ground
 from hillwright.planting.model import OPEN, PLANTED, WALKING, Group, Planting, Proof
 from hillwright.planting.palette import water_classes
-from hillwright.planting.path import connected, tended
+from hillwright.planting.path import far_from, tended
 from hillwright.planting.pose import Posed
 from hillwright.planting.season import bloom_months, harvest_months, planting_window
 from hillwright.planting.sun import SunTable
@@ -118,11 +118,14 @@ def _warnings(ground: Ground, walking: Mask, stale: bool) -> tuple[str, ...]:
             "The planting that is kept beside the job was made for another state of it: it was "
             "started from, and `hillwright planting` makes it good again."
         )
-    if lost := int((walking & ~connected(ground.field, walking)).sum()):
-        said.append(
-            f"{lost} walking cells cannot be walked to: the steps to them are higher than "
-            f"{ground.asked.max_step:.2f} m (planting.max_step), or cells are missing between."
-        )
+    field, asked = ground.field, ground.asked
+    step = f"steps higher than {asked.max_step:.2f} m (planting.max_step), or missing cells"
+    if cut_off := int((far_from(field) < 0).sum()):
+        said.append(f"{cut_off} cells cannot be walked to: {step} lie between.")
+    at = {(int(r), int(n)): i for i, (r, n) in enumerate(zip(field.row, field.number, strict=True))}
+    missed = [f"R{row}-{number}" for row, number in asked.walk if not walking[at[row, number]]]
+    if missed:
+        said.append(f"Not walked, as planting.walk asks: {', '.join(missed)}: {step} lie before.")
     return tuple(said)
 
 

@@ -51,6 +51,21 @@ def tended(field: Field, walking: Mask) -> Mask:
     return found
 
 
+def far_from(field: Field) -> Index:
+    """(n,) count the steps from where one comes in; -1 = cannot be walked to."""
+    near = neighbours(field)
+    found = np.full(field.count, -1)
+    queue = deque(int(r) for r in field.roots)
+    found[field.roots] = 0
+    while queue:
+        i = queue.popleft()
+        for j in near[i]:
+            if found[j] < 0:
+                found[j] = found[i] + 1
+                queue.append(int(j))
+    return found.astype(np.intp)
+
+
 def grow_path(
     field: Field, value: Array, cost: float, must: Mask, closed: Mask, start: Mask | None = None
 ) -> Mask:
