@@ -35,7 +35,7 @@ from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
 from hillwright.planting.kept import keep
-from hillwright.planting.model import Asked, Weights, Wish
+from hillwright.planting.model import Asked, Planting, Weights, Wish
 from hillwright.planting.stage import plant
 from hillwright.rooms import Rooms
 from hillwright.runoff.drains import lay_drains
@@ -268,9 +268,8 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     )
     said += hands.warnings
     tell("crew")
-    work = memo.stage(
-        "crew", plan_work, *crew_inputs(job, layout, surface, setout, fill, stability.anchoring)
-    )
+    given = (layout, surface, setout, fill, stability.anchoring, planting)
+    work = memo.stage("crew", plan_work, *crew_inputs(job, *given))
     said += work.warnings
     tell("takeoff")
     bars = (stability.anchoring, job.holding)
@@ -303,10 +302,16 @@ def _workings(rooms: Rooms) -> dict[str, Working]:
 
 
 def crew_inputs(
-    job: Job, layout: Layout, surface: Surface, setout: SetOut, fill: Fill, anchoring: Anchoring
+    job: Job,
+    layout: Layout,
+    surface: Surface,
+    setout: SetOut,
+    fill: Fill,
+    anchoring: Anchoring,
+    planting: Planting,
 ) -> tuple[Crew, Quantities, tuple[Measured, ...]]:
     """Give what the work plan is made from: the crew, what there is to do, and what was timed."""
-    found = quantities_of(layout, surface, setout, fill, anchoring)
+    found = quantities_of(layout, surface, setout, fill, anchoring, planting)
     return crew_of(job.crew, job.person), found, measured_of(job.measured)
 
 
@@ -320,8 +325,7 @@ def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
     effort : float
         Work that the solver may put in, about seconds of a fast core.
     """
-    given = crew_inputs(
-        plan.job, plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring
-    )
+    rooms = (plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring)
+    given = crew_inputs(plan.job, *rooms, plan.planting)
     proven = replace(plan, work=prove_work(*given, effort))
     return replace(proven, answers=answers(proven), workings=_workings(proven))

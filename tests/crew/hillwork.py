@@ -20,6 +20,7 @@ def amounts(rows=6, columns=8, lift=None, team=0):
         soil=each * columns * 0.05,
         mulch=each * columns * 0.014,
         plants=(each * columns).astype(int),
+        watered=(each * columns).astype(int),
         lift=np.zeros(rows, int) if lift is None else np.asarray(lift),
         team=team,
         anchors=columns,

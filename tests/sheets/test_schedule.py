@@ -28,7 +28,7 @@ from hillwright.sheets.schedule import calendars, write_schedule
 
 @pytest.fixture(scope="module")
 def work():
-    return plan_work(crew(5), amounts())
+    return plan_work(crew(5), amounts(12, 8))
 
 
 @pytest.fixture(scope="module")

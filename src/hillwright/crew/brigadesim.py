@@ -95,8 +95,8 @@ def simulate_brigade(
 
     Notes
     -----
-    A rest begins for each person after the bucket in hand. Nobody tires here: the pace of the
-    last hour is that of the first.
+    The line rests together, each once the bucket in hand is passed on. Nobody tires here: the pace
+    of the last hour is that of the first.
     """
     h = hands(turn, hand_over, load, pour, people)
     wrong = []
@@ -137,47 +137,45 @@ class _Line:
         sigma = math.sqrt(math.log1p(spread**2))
         # mean 1: the mean times stay those given
         drawn = np.exp(rng.normal(-(sigma**2) / 2, sigma, _DRAWS)) if spread else np.ones(_DRAWS)
-        self.draws, self.at = drawn.tolist(), 0
-        self.work = math.inf
-        self.rest = 0.0
+        self.draws: list[float] = (drawn / drawn.mean()).tolist()
+        self.at = 0
+        self.work, self.rest, self.day = math.inf, 0.0, 0.0
+        self.rested = np.zeros(self.n)
+        self.rest_between = self.rest_up = 0.0  # of who pours, from the first bucket on
 
     def time(self, mean: float) -> float:
         self.at = (self.at + 1) % _DRAWS
         return mean * self.draws[self.at]
 
     def run(self, day: float, work: float, rest: float) -> Day:
-        self.work, self.rest = work, rest
+        self.work, self.rest, self.day = work, rest, day
         for k in range(self.n):
             self.env.process(self.person(k))
         self.env.run(until=day)
-        rested = self._rested(day)
-        span = self._worked(self.last_up) - self._worked(self.first_up) if self.poured > 1 else 0.0
+        span = self.last_up - self.first_up - self.rest_up if self.poured > 1 else 0.0
         pace = (self.poured - 1) / span * 3600 if span > 0 else 0.0
-        busy = np.minimum(self.busy / max(day - rested, 1e-9), 1.0)
+        busy = np.minimum(self.busy / np.maximum(day - self.rested, 1e-9), 1.0)
         top = int(np.argmax(busy))
         return Day(self.poured, pace, top + 1 if busy[top] > 0.9 else 0, busy, 1 - busy)
 
-    def _rested(self, until: float) -> float:
-        if math.isinf(self.work) or not self.rest:
-            return 0.0
-        whole, part = divmod(until, self.work + self.rest)
-        return whole * self.rest + max(0.0, part - self.work)
-
-    def _worked(self, until: float) -> float:
-        return until - self._rested(until)
-
-    def pause(self) -> float:
+    def pause(self, k: int) -> float:
         """Give how long a person who is free now rests: until the line's rest is over."""
         if math.isinf(self.work) or not self.rest:
             return 0.0
         part = self.env.now % (self.work + self.rest)
-        return self.work + self.rest - part if part >= self.work else 0.0
+        if part < self.work:
+            return 0.0
+        left = self.work + self.rest - part
+        self.rested[k] += min(left, self.day - self.env.now)
+        if k == self.n - 1 and self.poured:
+            self.rest_between += left
+        return left
 
     def person(self, k: int) -> Any:
         env, h, last = self.env, self.h, self.n - 1
         half = float(h.turn[k]) / 2
         while True:
-            if wait := self.pause():
+            if wait := self.pause(k):
                 yield env.timeout(wait)
             if k == 0:
                 yield self.empties.get()
@@ -201,7 +199,7 @@ class _Line:
                 self.poured += 1
                 if self.poured == 1:
                     self.first_up = env.now
-                self.last_up = env.now
+                self.last_up, self.rest_up = env.now, self.rest_between
                 env.process(self.empty())
             else:
                 self.offered[k].put(1)

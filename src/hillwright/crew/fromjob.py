@@ -15,6 +15,7 @@ from hillwright.crew.works import Measured, roles, unnamed
 from hillwright.fill.model import Fill
 from hillwright.job.crew import CrewText, MeasuredText, PersonText
 from hillwright.layout.model import Layout, SetOut
+from hillwright.planting.model import Planting
 from hillwright.stability.model import Anchoring
 from hillwright.terrain.model import Surface
 
@@ -60,12 +61,17 @@ def measured_of(timed: Sequence[MeasuredText]) -> tuple[Measured, ...]:
 
 
 def quantities_of(
-    layout: Layout, surface: Surface, setout: SetOut, fill: Fill, anchoring: Anchoring
+    layout: Layout,
+    surface: Surface,
+    setout: SetOut,
+    fill: Fill,
+    anchoring: Anchoring,
+    planting: Planting,
 ) -> Quantities:
     """Give what there is to do on a hill.
 
     Every bar that the stability room asks for is driven, as an anchor of the top edge or as a stake
-    of a row; every cell with soil in it is planted.
+    of a row.
     """
     rows = layout.rows
 
@@ -75,7 +81,9 @@ def quantities_of(
     cells = by_row(np.ones(len(layout.row))).round().astype(np.intp)
     top = layout.anchored
     stakes = by_row(np.where(top, 0, anchoring.count)).round().astype(np.intp)
-    planted = by_row((fill.settled > 0).astype(float)).round().astype(np.intp)
+    planted = np.zeros(rows, np.intp)
+    for group in planting.groups:
+        planted[layout.row[group.cells[0]] - 1] += group.plants
     return Quantities(
         cells=frozen(cells),
         length=frozen(by_row(np.full(len(layout.row), layout.cell.width))),
@@ -83,6 +91,7 @@ def quantities_of(
         soil=frozen(by_row(fill.loose)),
         mulch=frozen(by_row(fill.mulch)),
         plants=frozen(planted),
+        watered=frozen(by_row((planting.plant >= 0).astype(float)).round().astype(np.intp)),
         lift=frozen(np.zeros(rows, np.intp)),
         team=0,
         anchors=int(anchoring.count[top].sum()),

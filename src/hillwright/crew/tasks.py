@@ -41,7 +41,8 @@ class Quantities:
     stakes: Index  # (r,)
     soil: Array  # (r,) loose, to carry up [m3]
     mulch: Array  # (r,) [m3]
-    plants: Index  # (r,) cells that are planted
+    plants: Index  # (r,)
+    watered: Index  # (r,) cells that are planted
     lift: Index  # (r,) which lift each row is dragged up in; 0 = set one at a time on the slope
     team: int  # people on a lift
     anchors: int  # bars of the cells at the top edge
@@ -180,7 +181,7 @@ class _Tasks:
         piped = self.over("laterals", q.length, staked)
         filled = self.over("fill", q.soil, {k: (*p, *every) for k, p in piped.items()})
         planted = self.over("plant", q.plants.astype(float), filled)
-        wet = self.over("emitters", q.plants.astype(float), planted)
+        wet = self.over("emitters", q.watered.astype(float), planted)
         ready = tuple({i for each in wet.values() for i in each} | set(header))
         tested = self.add("test", len(q.cells), ready)
         covered = self.over("mulch", q.mulch, dict.fromkeys(wet, tested))
