@@ -62,7 +62,6 @@ def test_the_same_plan_gives_the_same_bytes(plan, folder, tmp_path):
     assert told[-1] == ("done", 1.0)
 
 
-@pytest.mark.parametrize("paper", ["letter", "tabloid", "a3", "a1"])
 def test_a_stop_stands_on_every_page_and_beside_the_files_until_it_is_cleared(plan, tmp_path):
     write_sheets(plan, tmp_path)
     said = (tmp_path / "STOP.txt").read_text(encoding="utf-8")
@@ -78,6 +77,7 @@ def test_a_stop_stands_on_every_page_and_beside_the_files_until_it_is_cleared(pl
         assert "STOP" not in page.extract_text()
 
 
+@pytest.mark.parametrize("paper", ["letter", "tabloid", "a3", "a1"])
 def test_pages_have_the_size_of_the_paper(make, tmp_path, paper):
     write_sheets(make(paper=paper), tmp_path)
     pages = PdfReader(tmp_path / "set-out.pdf").pages
