@@ -200,7 +200,9 @@ def planting(
     job: JobFile,
     effort: Annotated[
         int,
-        typer.Option(min=1, max=100, help="How long to look for better paths; 1 is the usual."),
+        typer.Option(
+            min=1, max=100, help="How long to look for better paths and bounds; 1 is the usual."
+        ),
     ] = 1,
     json: Json = False,
 ) -> None:

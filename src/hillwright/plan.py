@@ -164,11 +164,20 @@ def improve_planting(
     HillwrightError
         As :func:`work_out`.
     """
+    from hillwright.planting.bound import ROUNDS
     from hillwright.planting.optimise import MOVES, optimise
 
     plan = work_out(opened)
     asked = asked_of(opened.job)
-    found = optimise(plan.layout, plan.surface, plan.site, asked, progress, moves=effort * MOVES)
+    found = optimise(
+        plan.layout,
+        plan.surface,
+        plan.site,
+        asked,
+        progress,
+        moves=effort * MOVES,
+        rounds=effort * ROUNDS,
+    )
     return keep(found, plan.layout)
 
 

@@ -93,7 +93,8 @@ def pose(
     check_cells(field, asked)
     own = bool(asked.wishes or asked.plants)
     if not own:
-        asked = replace(asked, wishes=mixed_garden(field.count))
+        garden = mixed_garden(field.count)
+        asked = replace(asked, wishes=tuple(w for w in garden if w.plant not in asked.avoid))
     plants, unmet = choose_from(palette, asked, season, sun, soil)
     some = candidates(
         plants,
