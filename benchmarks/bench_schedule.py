@@ -71,7 +71,7 @@ def bare(events):
 def main():
     plan = work_out(open_job(HILL))
     rooms = (plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring)
-    inputs = crew_inputs(plan.job, *rooms, plan.planting)
+    inputs = crew_inputs(plan.job, *rooms, plan.planting, plan.carry)
     prove_work(*inputs, 0.1)  # the solver is loaded before the clock runs
     at_once, quick = timed(lambda: plan_work(*inputs))
     found, slow = timed(lambda: prove_work(*inputs))

@@ -14,7 +14,9 @@ from typing import Any, TypeVar
 from hillwright.answers.model import Answer
 from hillwright.answers.ten import answers
 from hillwright.crew.fromjob import crew_of, measured_of, quantities_of
+from hillwright.crew.handmodel import Carry
 from hillwright.crew.handstage import carry
+from hillwright.crew.people import able
 from hillwright.crew.planning import plan_work, prove_work
 from hillwright.crew.proven import EFFORT
 from hillwright.crew.tasks import Quantities
@@ -271,13 +273,13 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     drainage = memo.stage("drains", lay_drains, surface, layout, runoff, job.drains, read.outlet)
     said += drainage.warnings
     tell("carry")
-    hauling = len(job.person) or job.crew.people
+    lifters = len(able(crew_of(job.crew, job.person).people, "lift"))
     hands = memo.stage(
-        "carry", carry, layout, surface, setout, fill, job.carry, hauling, site.frame
+        "carry", carry, layout, surface, setout, fill, job.carry, lifters or None, site.frame
     )
     said += hands.warnings
     tell("crew")
-    given = (layout, surface, setout, fill, stability.anchoring, planting)
+    given = (layout, surface, setout, fill, stability.anchoring, planting, hands)
     work = memo.stage("crew", plan_work, *crew_inputs(job, *given))
     said += work.warnings
     tell("takeoff")
@@ -318,9 +320,11 @@ def crew_inputs(
     fill: Fill,
     anchoring: Anchoring,
     planting: Planting,
+    hands: Carry,
 ) -> tuple[Crew, Quantities, tuple[Measured, ...]]:
     """Give what the work plan is made from: the crew, what there is to do, and what was timed."""
-    found = quantities_of(layout, surface, setout, fill, anchoring, planting)
+    rooms = (layout, surface, setout, fill, anchoring, hands)
+    found = quantities_of(*rooms, job.carry.hours, planting)
     return crew_of(job.crew, job.person), found, measured_of(job.measured)
 
 
@@ -335,6 +339,6 @@ def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
         Work that the solver may put in, about seconds of a fast core.
     """
     rooms = (plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring)
-    given = crew_inputs(plan.job, *rooms, plan.planting)
+    given = crew_inputs(plan.job, *rooms, plan.planting, plan.carry)
     proven = replace(plan, work=prove_work(*given, effort))
     return replace(proven, answers=answers(proven), workings=_workings(proven))

@@ -11,7 +11,7 @@ from hillwright.crew.works import roles, unnamed
 WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri")
 
 
-def amounts(rows=6, columns=8, lift=None, team=0):
+def amounts(rows=6, columns=8, dragged=0, team=0, **more):
     each = np.ones(rows)
     return Quantities(
         cells=(each * columns).astype(int),
@@ -21,7 +21,8 @@ def amounts(rows=6, columns=8, lift=None, team=0):
         mulch=each * columns * 0.014,
         plants=(each * columns).astype(int),
         watered=(each * columns).astype(int),
-        lift=np.zeros(rows, int) if lift is None else np.asarray(lift),
+        dragged=np.where(np.arange(rows) < dragged, columns, 0),
+        lifts=np.where(np.arange(rows) < dragged, np.arange(rows) % 2, 0),
         team=team,
         anchors=columns,
         hung=columns,
@@ -29,6 +30,7 @@ def amounts(rows=6, columns=8, lift=None, team=0):
         area=rows * columns * 0.28,
         trim=0.3,
         pack=0.2,
+        **more,
     )
 
 

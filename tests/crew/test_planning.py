@@ -70,7 +70,7 @@ def test_no_soil_goes_up_before_every_row_is_staked(plan):
 
 
 def test_nobody_else_is_on_the_slope_while_rows_are_dragged_or_hung():
-    found = plan_work(crew(7), amounts(lift=[1, 1, 2, 2, 0, 0], team=5))
+    found = plan_work(crew(7), amounts(dragged=4, team=5))
     manned(found)
     clear = [i for i, t in enumerate(found.tasks) if t.work in ("lift", "hang")]
     assert clear

@@ -45,6 +45,7 @@ def hands(rooms: Rooms) -> Answer:
         _proof(work),
         _sure(work),
         *_notice(work),
+        *_brigade(work),
         _timed(work),
         *lifting_lines(rooms),
         "The chart, the tasks and a day sheet for each person are in the sheets.",
@@ -136,6 +137,20 @@ def _notice(work: WorkPlan) -> tuple[str, ...]:
             "local rules differ.",
         )
     return ("Call or click 811 two whole working days before the first digging, or as local.",)
+
+
+def _brigade(work: WorkPlan) -> tuple[str, ...]:
+    day = work.brigade
+    if day is None:
+        return ()
+    slow = "the buckets: there are too few"
+    if day.bottleneck:
+        slow = f"person {day.bottleneck} from the pile"
+    return (
+        f"A day of the bucket brigade, bucket by bucket: {day.people} on the line hand up "
+        f"{day.buckets:,} buckets in {day.hours:.1f} hours, {day.per_hour:,.0f} an hour between "
+        f"rests ({day.steady:,.0f} if no time varied). What sets the pace: {slow}.",
+    )
 
 
 def _timed(work: WorkPlan) -> str:

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from hillwright.arrays import Array, frozen
+from hillwright.crew.handmodel import Carry
 from hillwright.crew.people import Person
 from hillwright.crew.tasks import Quantities
+from hillwright.crew.wayup import way_up
 from hillwright.crew.workdays import Hours
 from hillwright.crew.workplan import Crew
 from hillwright.crew.works import Measured, roles, unnamed
@@ -66,12 +68,14 @@ def quantities_of(
     setout: SetOut,
     fill: Fill,
     anchoring: Anchoring,
+    carry: Carry,
+    hauling: float,
     planting: Planting,
 ) -> Quantities:
     """Give what there is to do on a hill.
 
     Every bar that the stability room asks for is driven, as an anchor of the top edge or as a stake
-    of a row.
+    of a row. ``hauling`` is how long a day people haul [s].
     """
     rows = layout.rows
 
@@ -84,6 +88,13 @@ def quantities_of(
     planted = np.zeros(rows, np.intp)
     for group in planting.groups:
         planted[layout.row[group.cells[0]] - 1] += group.plants
+    dragged, lifts = np.zeros(rows, np.intp), np.zeros(rows, np.intp)
+    names = setout.line_name or tuple(f"R{r}" for r in setout.row.tolist())
+    line = {name: i for i, name in enumerate(names)}
+    for lift in carry.lifts:
+        mine = [line[name] for name in lift.rows]
+        np.add.at(dragged, setout.row[mine] - 1, setout.cells[mine])
+        lifts[setout.row[mine].max() - 1] += 1
     return Quantities(
         cells=frozen(cells),
         length=frozen(by_row(np.full(len(layout.row), layout.cell.width))),
@@ -92,12 +103,15 @@ def quantities_of(
         mulch=frozen(by_row(fill.mulch)),
         plants=frozen(planted),
         watered=frozen(by_row((planting.plant >= 0).astype(float)).round().astype(np.intp)),
-        lift=frozen(np.zeros(rows, np.intp)),
-        team=0,
+        dragged=frozen(dragged),
+        lifts=frozen(lifts),
+        team=max((lift.people for lift in carry.lifts), default=0),
         anchors=int(anchoring.count[top].sum()),
         hung=int(top.sum()),
         pegs=len(setout.stake_name),
         area=surface.slope_area,
         trim=surface.trim,
         pack=surface.fill,
+        way=way_up(carry, hauling),
+        heat=carry.heat.capacity if carry.heat is not None else 1.0,
     )

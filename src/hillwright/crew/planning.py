@@ -19,6 +19,7 @@ from hillwright.crew.proven import EFFORT, prove
 from hillwright.crew.serial import generate
 from hillwright.crew.spread import drawn_lengths
 from hillwright.crew.tasks import Quantities, Task, tasks_of
+from hillwright.crew.wayup import brigade_day, on_this_hill
 from hillwright.crew.workdays import SLOT, Calendar, calendar
 from hillwright.crew.workings import workings
 from hillwright.crew.workplan import Crew, WorkPlan
@@ -76,7 +77,8 @@ def prove_work(
 def _planned(
     crew: Crew, q: Quantities, measured: Sequence[Measured], effort: float | None
 ) -> WorkPlan:
-    works = adjusted(measured)
+    carriers = len(able(crew.people, "carry"))
+    works = on_this_hill(adjusted(measured), q.way, q.heat, carriers)
     tasks = tasks_of(q, works, crew.learning)
     if why := _unable(crew, tasks, works):
         return _nothing(crew, works, tasks, why)
@@ -88,7 +90,10 @@ def _planned(
     if effort is not None:
         found = prove(ready.project, effort, times)
         times, bound = found.times, max(bound, found.bound)
-    return _told(crew, ready, times, bound, by, effort is not None)
+    told = _told(crew, ready, times, bound, by, effort is not None)
+    if effort is None or q.way is None or q.way.line is None:
+        return told
+    return replace(told, brigade=brigade_day(q.way.line))
 
 
 def _unable(crew: Crew, tasks: Sequence[Task], works: dict[str, Work]) -> str:
@@ -203,7 +208,7 @@ def _modes(
         if any(short):
             break
         pace = sum(sum(sorted(p.pace for p in able(crew.people, k))[:n]) for k, n in people.items())
-        slots = int(np.ceil(task.hours * 60 / SLOT / pace / crew.productive - 1e-9))
+        slots = int(np.ceil(task.hours * 60 / SLOT / pace - 1e-9))
         if not modes or slots < modes[-1].duration:
             modes.append(Mode(max(slots, 1), tuple(demand)))
             counts.append(teams)

@@ -14,6 +14,7 @@ import numpy as np
 
 from hillwright.arrays import Array, Index
 from hillwright.crew.learning import crawford_unit
+from hillwright.crew.wayup import WayUp
 from hillwright.crew.works import Work
 
 LEARNED_BY = 3  # row after which nothing more is learned: common practice, no source
@@ -34,7 +35,7 @@ _FROM_THE_TOP = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Quantities:
-    """What there is to do, row by row (r rows) or all together."""
+    """What there is to do, row by row (r rows) or all together, and how soil gets up."""
 
     cells: Index  # (r,)
     length: Array  # (r,) of the row [m]
@@ -43,14 +44,17 @@ class Quantities:
     mulch: Array  # (r,) [m3]
     plants: Index  # (r,)
     watered: Index  # (r,) cells that are planted
-    lift: Index  # (r,) which lift each row is dragged up in; 0 = set one at a time on the slope
-    team: int  # people on a lift
+    dragged: Index  # (r,) cells that go up clipped together; the others one at a time
+    lifts: Index  # (r,) drags that end with this row
+    team: int  # people on a drag
     anchors: int  # bars of the cells at the top edge
     hung: int  # cells that hang from them
     pegs: int
     area: float  # ground inside the strings [m2]
     trim: float  # [m3]
     pack: float  # [m3]
+    way: WayUp | None = None  # None: by the table of work
+    heat: float = 1.0  # share of heavy work that the heat leaves [-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,21 +194,15 @@ class _Tasks:
 
     def _rows_up(self, hung: tuple[int, ...]) -> dict[int, tuple[int, ...]]:
         """Bring the rows up, dragged in lifts or one at a time; gives what each part waits for."""
-        q, before = self.q, hung
-        lifts = [int(n) for n in np.unique(q.lift) if n]
-        by_lift: dict[int, tuple[int, ...]] = {}
-        for n in lifts:
-            rows = np.flatnonzero(q.lift == n)
-            part = (int(rows[0]) + 1, int(rows[-1]) + 1)
-            cells = q.cells.astype(float)
-            ready = self.add("assemble", float(q.cells[rows].sum()), (), part, cells)
-            before = self.add("lift", 1, (*ready, *before), part, team=q.team)
-            by_lift[n] = before
-        alone = np.where(q.lift == 0, q.cells, 0).astype(float)
-        done, last = {}, hung
+        q, last = self.q, hung
+        dragged, alone = q.dragged.astype(float), (q.cells - q.dragged).astype(float)
+        done: dict[int, tuple[int, ...]] = {}
+        ready: tuple[int, ...] = ()  # the foot of the hill is free from the first day
         for k, (first, stop) in enumerate(self.parts):
-            dragged = {i for n in np.unique(q.lift[first - 1 : stop]) if n for i in by_lift[int(n)]}
-            wait = (*last, *dragged)
-            amount = float(alone[first - 1 : stop].sum())
-            last = done[k] = self.add("set", amount, wait, (first, stop), alone)
+            mine, rows = slice(first - 1, stop), (first, stop)
+            if amount := float(dragged[mine].sum()):
+                ready = self.add("assemble", amount, ready, rows, dragged)
+                lifts = float(q.lifts[mine].sum())
+                last = self.add("lift", lifts, (*ready, *last), rows, team=q.team)
+            last = done[k] = self.add("set", float(alone[mine].sum()), last, rows, alone)
         return done

@@ -8,6 +8,7 @@ from hillwright.arrays import Array, Index, Mask
 from hillwright.crew.assign import Stint, Team
 from hillwright.crew.people import Person
 from hillwright.crew.tasks import Task
+from hillwright.crew.wayup import BrigadeDay
 from hillwright.crew.workdays import SLOT, Calendar, Hours
 from hillwright.crew.works import Work
 from hillwright.method import Working
@@ -24,7 +25,6 @@ class Crew:
     called: str = ""  # day that the utilities were given notice, "" not yet
     finish_by: str = ""  # day to be done by, "" none
     rain: float = 0.0  # share of the days lost to weather [-]
-    productive: float = 1.0  # share of the working time that the heat leaves [-]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,6 +52,7 @@ class WorkPlan:
     stopped: str  # why the work cannot be done with this crew; "" it can
     workings: tuple[Working, ...]
     warnings: tuple[str, ...]
+    brigade: BrigadeDay | None = None  # a day of it, simulated when the schedule is proven
 
     @property
     def gap(self) -> float:
