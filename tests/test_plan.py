@@ -93,6 +93,7 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
         "runoff",
         "drains",
         "carry",
+        "watering",
         "takeoff",
     ]
     assert plan.surface is worked[1].surface

@@ -28,10 +28,12 @@ from hillwright.estimate.takeoff import take_off
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.job.around import read_around
+from hillwright.job.earth import place_of
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
 from hillwright.job.sidecar import read_site
 from hillwright.job.site import KeptPlanting
+from hillwright.job.weather import weather_of
 from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
@@ -47,6 +49,8 @@ from hillwright.stability.model import Anchoring
 from hillwright.stability.stage import assess
 from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
+from hillwright.watering.asked import asked_of as water_asked
+from hillwright.watering.stage import water
 from hillwright.wording import in_units
 
 T = TypeVar("T")
@@ -64,6 +68,7 @@ STAGES = (
     "runoff",
     "drains",
     "carry",
+    "watering",
     "crew",
     "takeoff",
 )
@@ -278,6 +283,11 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         "carry", carry, layout, surface, setout, fill, job.carry, lifters or None, site.frame
     )
     said += hands.warnings
+    tell("watering")
+    latitude, longitude = place_of(opened, site.frame)
+    asked = water_asked(job, site.frame.north, latitude, longitude, weather_of(opened))
+    watering = memo.stage("watering", water, layout, asked, fill, planting)
+    said += watering.warnings
     tell("crew")
     given = (layout, surface, setout, fill, stability.anchoring, planting, hands)
     work = memo.stage("crew", plan_work, *crew_inputs(job, *given))
@@ -299,6 +309,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         runoff,
         drainage,
         hands,
+        watering,
         work,
         takeoff,
     )

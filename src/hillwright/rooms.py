@@ -16,6 +16,7 @@ from hillwright.runoff.drainmodel import Drainage
 from hillwright.runoff.model import Runoff
 from hillwright.stability.model import Stability
 from hillwright.terrain.model import Surface
+from hillwright.watering.model import Watering
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,6 +34,7 @@ class Rooms:
     runoff: Runoff
     drainage: Drainage
     carry: Carry
+    watering: Watering
     work: WorkPlan
     takeoff: Takeoff
 

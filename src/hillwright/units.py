@@ -22,6 +22,7 @@ System = Literal["us", "metric"]
 FORCE = "[mass] * [length] / [time] ** 2"
 PRESSURE = "[mass] / [length] / [time] ** 2"
 UNIT_WEIGHT = "[mass] / [length] ** 2 / [time] ** 2"
+FLOW = "[length] ** 3 / [time]"
 EROSIVITY = "[mass] * [length] / [time] ** 3"
 _G = 9.80665  # standard gravity [m/s2]: ISO 80000-3
 
@@ -37,6 +38,7 @@ EXAMPLES = {
     FORCE: '"450 lbf" or "2 kN"',
     PRESSURE: '"100 psf" or "5 kPa"',
     UNIT_WEIGHT: '"115 pcf" or "18 kN/m3"',
+    FLOW: '"0.5 gal/h" or "2 L/h"',
     EROSIVITY: '"100 us_R" or "1700 MJ mm/(ha h)"',
     "temperature": '"24 degC" or "75 degF"',
     "pure number": '0.15 or "15 %"',
@@ -50,6 +52,7 @@ _NAMES = {
     PRESSURE: "pressure",
     UNIT_WEIGHT: "unit weight",
     EROSIVITY: "rain erosivity",
+    FLOW: "flow",
 }
 # a mass in the place of a weight is what the trade writes: "115 lb/ft3", "100 lb/ft2", "450 lb"
 _OF_MASS = {
@@ -293,6 +296,7 @@ _KIND = {
     "Pa": PRESSURE,
     "N/m3": UNIT_WEIGHT,
     "MJ mm/(ha h)": EROSIVITY,
+    "m3/s": FLOW,
     "rad": "slope",
     "degC": "temperature",
     "-": "pure number",
@@ -383,10 +387,15 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "Pa": {"us": (_FT**2 / _LBF, "psf", 0), "metric": (1e-3, "kPa", 2)},
     "Pa.small": {"us": (_FT**2 / _LBF, "psf", 2), "metric": (1.0, "Pa", 1)},
     "N/m3": {"us": (_FT**3 / _LBF, "pcf", 1), "metric": (1e-3, "kN/m³", 2)},
+    "m3/s.drip": {
+        "us": (3600 / 3.785411784e-3, "gal/h", 2),
+        "metric": (3.6e6, "L/h", 1),
+    },
     "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
     "degC": {"us": (1.0, "°C", 1), "metric": (1.0, "°C", 1)},
     "m.water": {"us": (1 / _IN, "in", 2), "metric": (1e3, "mm", 1)},
     "m3.water": {"us": (1 / 3.785411784e-3, "gal", 2), "metric": (1e3, "L", 2)},
+    "m3.garden": {"us": (1 / 3.785411784e-3, "gal", 0), "metric": (1e3, "L", 0)},
     "s.min": {"us": (1 / 60, "min", 0), "metric": (1 / 60, "min", 0)},
     "t h/(MJ mm)": {"us": (1 / _K, "us_K", 3), "metric": (1 / 3600, "t h/(MJ mm)", 4)},
     "kg/m2": {"us": (_FT**2 * 43560 / (2000 * _LB), "ton/acre", 1), "metric": (10.0, "t/ha", 1)},

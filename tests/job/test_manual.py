@@ -19,6 +19,7 @@ from hillwright.job.model import Job
 from hillwright.job.planting import CellName, Horizon, YearDay, Zone
 from hillwright.job.planting_soil import Part, PartFull, RowNumber
 from hillwright.job.water import TypedRain
+from hillwright.job.watering import Clock, MonthDepth
 
 MANUAL = (Path(__file__).parents[2] / "docs" / "job.md").read_text("utf-8")
 
@@ -46,7 +47,7 @@ def known():
 
 
 ROWS, KNOWN = rows(), known()
-ITEMS = (Place, TypedRain, Part, PartFull, RowNumber, Horizon)  # items tell their own limits
+ITEMS = (Place, TypedRain, Part, PartFull, RowNumber, Horizon, tuple[Clock, Clock], MonthDepth)
 WORDS = [m for k in (Day, CellName, YearDay, Zone) for m in k.__metadata__]
 KEYS = pytest.mark.parametrize("key", sorted(KNOWN), ids=".".join)
 

@@ -41,6 +41,9 @@ from hillwright.stability.model import (
 )
 from hillwright.terrain.heightfield import HeightField, Window
 from hillwright.terrain.model import Spot, Surface, Tin
+from hillwright.watering.asked import asked_of
+from hillwright.watering.model import Watering
+from hillwright.watering.stage import water
 
 FT, IN = 0.3048, 0.0254
 STEEP = math.tan(math.radians(32))
@@ -62,6 +65,7 @@ class FakePlan:
     drainage: Drainage
     carry: Carry
     work: WorkPlan
+    watering: Watering
     takeoff: Takeoff
     answers: tuple
     warnings: tuple[str, ...]
@@ -279,7 +283,7 @@ def make_plan(
         ),
     )
     runoff = rained_on(surface, layout, job)
-    # every cell empty: the soil has its own tests
+    # every cell empty: the soil and the water have their own tests
     fill = fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row)))
     return FakePlan(
         OpenJob(job=job, path=Path("hill.toml")),
@@ -294,6 +298,7 @@ def make_plan(
         lay_drains(surface, layout, runoff, job.drains, None),
         carry(layout, surface, setout, fill, CarryText()),
         no_work(crew_of(CrewText(), ())),
+        water(layout, asked_of(job, 0.0, None, None, None), fill),
         takeoff,
         answers,
         surface.warnings,

@@ -12,11 +12,10 @@ from hillwright.answers.papers import papers
 from hillwright.answers.rain import rain
 from hillwright.answers.safe import safe
 from hillwright.answers.soil import soil
+from hillwright.answers.water import water
 from hillwright.rooms import Rooms
 
-_NOT_YET = {
-    7: "Not worked out. No water line, emitter or valve is chosen yet.",
-}
+_NOT_YET: dict[int, str] = {}
 
 
 def answers(rooms: Rooms) -> tuple[Answer, ...]:
@@ -28,6 +27,7 @@ def answers(rooms: Rooms) -> tuple[Answer, ...]:
         4: rain(rooms),
         5: soil(rooms),
         6: grows(rooms),
+        7: water(rooms),
         8: hands(rooms),
         9: cost(rooms),
         10: papers(rooms),

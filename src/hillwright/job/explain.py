@@ -51,6 +51,10 @@ _LISTS: dict[Keys, tuple[str, str]] = {
     ("planting", "walk"): ("cells", 'write a list of cells, as in ["R3-5", "R3-6"]'),
     ("planting", "open"): ("cells", 'write a list of cells, as in ["R3-5", "R3-6"]'),
     ("planting", "horizon"): ("bearings and heights", 'write [["90 deg", "5 deg"]] or the like'),
+    ("climate", "reference"): ("depths", 'write twelve, as in ["1.5 in", ...], January first'),
+    ("climate", "rain"): ("depths", 'write twelve, as in ["1.5 in", ...], January first'),
+    ("watering", "windows"): ("windows", 'write a list, as in [["04:00", "09:00"]]'),
+    ("watering", "weekdays"): ("days", 'write a list, as in ["Mon", "Wed", "Fri"]'),
     ("rain", "depths"): ("rains", 'write a list of rows, as in [["10 years", "24 h", "4.2 in"]]'),
 }
 _RAIN = 'write return period, duration and depth, as in ["10 years", "24 h", "4.2 in"]'

@@ -42,6 +42,7 @@ _UNITS = {
     "share": ("%",),
     "erosivity": ("us_R", "MJ mm/(ha h)"),
     "time": ("h", "min"),
+    "flow": ("gal/h", "L/h"),
     "time in years": ("years",),
 }
 _KNOWN = (
@@ -58,6 +59,7 @@ _KNOWN_OF = {
     "unit weight": ("pcf",),
     "time": ("h", "hour", "hours", "min", "minute", "minutes", "s", "day", "days"),
     "time in years": ("year", "years"),
+    "flow": ("gal/h", "gal/min", "L/h", "L/min"),
 }
 _SPLIT = re.compile(r"(.*?[\d.]\s*)([A-Za-z_]+)\s*")
 
@@ -234,6 +236,12 @@ def erosivities(low: float, high: float) -> BeforeValidator:
 def times(low: float, high: float) -> BeforeValidator:
     """Read a time between two times [s]."""
     return _reader(partial(units.quantity, dimension="[time]"), "time", "s", low, high)
+
+
+def pouring(low: float, high: float) -> BeforeValidator:
+    """Read a flow of water [m3/s] between two flows in litres an hour."""
+    read = partial(units.quantity, dimension=units.FLOW)
+    return _reader(read, "flow", "m3/s.drip", low / 3.6e6, high / 3.6e6)
 
 
 def lifetimes(low: float, high: float) -> BeforeValidator:

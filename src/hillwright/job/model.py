@@ -44,6 +44,7 @@ from hillwright.job.planting import (
 from hillwright.job.planting_soil import FillText, MixText, mixes_agree
 from hillwright.job.table import Section
 from hillwright.job.water import Drains, Rain
+from hillwright.job.watering import ClimateText, WateringText
 from hillwright.units import System
 
 # keys of [survey] that only one kind of survey reads
@@ -301,6 +302,8 @@ class Job(Section):
     pin: tuple[PinText, ...] = ()
     weights: Weights = Weights()
     shade: tuple[ShadeText, ...] = ()
+    climate: ClimateText = ClimateText()
+    watering: WateringText = WateringText()
     sheets: SheetChoices = SheetChoices()
 
     @property

@@ -20,6 +20,7 @@ _FILES = (  # keys that name a file beside the job
     ("rain", "event"),
     ("rain", "map"),
     ("planting", "palette"),
+    ("climate", "weather"),
 )
 
 

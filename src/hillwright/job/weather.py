@@ -13,9 +13,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from hillwright.arrays import Array, Index
 from hillwright.errors import SurveyError
+
+if TYPE_CHECKING:
+    from hillwright.job.model import OpenJob
 
 DAY, HOUR = 86400.0, 3600.0
 SERIES = (
@@ -82,6 +86,22 @@ def read_weather(path: Path, wind_height: float | None = None) -> Weather:
     if len(head) > 1 and "ETR (W/m^2)" in head[1]:
         return weatheryear.read_year(path, "tmy3", wind_height)
     return weathercsv.read_csv(text, path.name, wind_height)
+
+
+def weather_of(opened: OpenJob) -> Weather | None:
+    """Read the file of weather that a job names, if it names one.
+
+    Raises
+    ------
+    SurveyError
+        It is missing, or everything that is wrong in it.
+    """
+    from hillwright.job.files import find
+
+    if not (name := opened.job.climate.weather):
+        return None
+    path = find(opened.path, name, "climate.weather")
+    return read_weather(path, opened.job.climate.wind_height)
 
 
 def place_error(name: str, latitude: float) -> SurveyError:

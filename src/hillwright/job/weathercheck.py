@@ -52,6 +52,11 @@ def check(weather: Weather, line: Index, file: str) -> None:
         for i in np.flatnonzero(low > high + 1e-9)[:5]:
             what = "the low is above the high"
             found.append((int(line[i]), what, "check the two columns: they may be exchanged"))
+    damp, dry = weather.humidity_high, weather.humidity_low
+    if damp is not None and dry is not None:
+        for i in np.flatnonzero(dry > damp + 1e-9)[:5]:
+            what = "the low humidity is above the high"
+            found.append((int(line[i]), what, "check the two columns: they may be exchanged"))
     if found:
         raise SurveyError.all(
             Problem(f"{file} line {n}", what, right) for n, what, right in sorted(set(found))

@@ -23,6 +23,7 @@ from hillwright.sheets.section import section_sheet
 from hillwright.sheets.soil import soil_sheets
 from hillwright.sheets.svg import svg
 from hillwright.sheets.view import unit_label
+from hillwright.sheets.watersheets import water_sheets
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -90,6 +91,7 @@ def room_sheets(plan: Plan, paper: Paper) -> tuple[RoomSheet, ...]:
         rain_sheet(plan),
         *soil_sheets(plan),
         *planting_sheets(plan),
+        *water_sheets(plan),
         *crew_sheets(plan),
     )
 

@@ -22,6 +22,8 @@ from hillwright.sheets.rainrows import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
 from hillwright.sheets.view import View
+from hillwright.sheets.watercalendar import watering_ics
+from hillwright.sheets.watertables import program_csv, water_csv
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -74,6 +76,9 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         **{name: _as_it_is(content) for name, content in calendars(plan).items()},
         "planting.csv": _text(planting_csv),
         "plants.csv": _text(plants_csv),
+        "water.csv": _text(water_csv),
+        "watering.csv": _text(program_csv),
+        "watering.ics": _text(watering_ics),
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }

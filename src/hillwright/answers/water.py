@@ -1,0 +1,148 @@
+"""Question 7, the half about time: how much water each plant wants, and when the valve opens."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from hillwright import units
+from hillwright.answers.model import QUESTIONS, Answer, Verdict
+from hillwright.rooms import Rooms
+from hillwright.units import System
+from hillwright.watering.model import Program, Watering
+from hillwright.watering.tables import DAYS
+from hillwright.watering.timetable import start_times
+from hillwright.watering.words import month_name
+from hillwright.wording import in_units, plural
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+CAUTION = (
+    "Water that runs on a slope soaks the soil that holds it: look for wet places and leaks after "
+    "each change, and shut the water off where the ground moves or water comes out below the last "
+    "row. Local watering rules come before this program."
+)
+
+
+class When(NamedTuple):
+    """What watering has to say of the question."""
+
+    short: str
+    lines: tuple[str, ...]
+    figures: tuple[str, ...]
+    verdict: Verdict
+
+
+def water(rooms: Rooms) -> Answer:
+    """Say how much water, and when."""
+    found = when(rooms)
+    return Answer(7, QUESTIONS[6], found.short, found.verdict, found.lines, found.figures, CAUTION)
+
+
+def when(rooms: Rooms) -> When:
+    """Say what the cells want by month, what to set at the controller, and what the budget says."""
+    system, found = rooms.job.units, rooms.watering
+    demand, program = found.demand, found.program
+    if not found.valves.names or not demand.peak.size:
+        return When("No cell is planted: nothing is to be watered.", (), (), "clear")
+    m = demand.peak_month
+    whole, each = (
+        units.show(v, tag, system)
+        for v, tag in (
+            (float(demand.daily[:, m].sum()), "m3.garden"),
+            (float(demand.peak.max()), "m3.water"),
+        )
+    )
+    month = month_name(m)
+    short = f"In {month} the garden wants {whole} a day; the thirstiest cell {each} in a dry year."
+    climate = found.climate
+    lines = [in_units(" ".join((f"Climate: {climate.name}.", *climate.notes)), system)]
+    if found.planted.note:
+        lines.append(found.planted.note)
+    lines += [_setting(found, program, v, m) for v in range(len(found.valves.names))]
+    lines += _year(found, system)
+    lines.append(_budget(found, system))
+    flawed = bool(found.warnings) or not found.complies or not found.tuned
+    figures = [w.figure for w in found.workings]
+    return When(short, tuple(lines), tuple(figures), "with measures" if flawed else "clear")
+
+
+def days_text(program: Program, valve: int, month: int) -> str:
+    """Say on which days a valve runs in a month: "every 3 days", "Mon and Thu"."""
+    every = int(program.interval[valve, month])
+    if not every:
+        return "off"
+    if chosen := program.weekdays[valve][month]:
+        names = [_DAYS[d] for d in chosen]
+        return ", ".join(names)
+    text = "every day" if every == 1 else f"every {every} days"
+    starts = int(program.starts[valve, month])
+    return f"{text}, {starts} times" if starts > 1 else text
+
+
+def run_text(program: Program, valve: int, month: int) -> str:
+    """Say how long a valve runs: "24 min", "3 x 8 min, 20 min apart"."""
+    minutes, cycles = int(program.minutes[valve, month]), int(program.cycles[valve, month])
+    if not minutes:
+        return "off"
+    if cycles <= 1:
+        return f"{minutes} min"
+    each = -(-minutes // cycles)
+    return f"{cycles} x {each} min, {int(program.soak[valve, month])} min apart"
+
+
+def clock_text(seconds: float) -> str:
+    """Write a time of day as "04:30"."""
+    minutes = round(seconds / 60) % 1440
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def starts_text(program: Program, window: float, valve: int, month: int) -> str:
+    """Give the times of day at which a valve opens: "04:00, 04:28"."""
+    return ", ".join(clock_text(at) for at in start_times(program, window, valve, month))
+
+
+def _setting(found: Watering, program: Program, valve: int, month: int) -> str:
+    at = clock_text(float(program.first[valve, month]))
+    runs = f"{days_text(program, valve, month)} from {at}, {run_text(program, valve, month)}"
+    name = found.valves.names[valve]
+    least = int(np.argmin(program.volume[valve]))
+    dry = run_text(found.dry_program, valve, month)
+    dry_days = days_text(found.dry_program, valve, month)
+    low = f"{month_name(least)} {int(program.percent[valve, least])} % of the busiest month"
+    return (
+        f"{name[:1].upper()}{name[1:]}: in {month_name(month)} {runs}; {low}; in a dry year "
+        f"{dry_days}, {dry}. The sheet for the controller has every month."
+    )
+
+
+def _year(found: Watering, system: System) -> list[str]:
+    tuned, same = float(found.program.volume.sum()), float(found.same_program.volume.sum())
+    need = float((found.demand.net * np.array(DAYS)).sum())
+    year, plain, used = (units.show(v, "m3.garden", system) for v in (tuned, same, need))
+    saved = 100 * (1 - tuned / same) if same > 0 else 0.0
+    line = (
+        f"Set month by month it takes {year} a year; the same minutes all year would take {plain} "
+        f"({saved:.0f} % is saved). The plants themselves use {used} of it."
+    )
+    if found.price:
+        line += (
+            f" At the price given: {found.price * tuned:,.0f} against {found.price * same:,.0f}."
+        )
+    tuned_on = (
+        "the days of its weather file" if found.climate.real else "a smooth year of its table"
+    )
+    fit = "no cell dries further than its plants like" if found.tuned else "some cells still dry"
+    grown = ", ".join(f"{100 * g:.0f} %" for g in found.demand.growth)
+    young = f"While the plants grow they use, year by year after planting, {grown} of that."
+    return [line, young, f"Under this program {fit}, through {tuned_on}."]
+
+
+def _budget(found: Watering, system: System) -> str:
+    use, most = (units.show(v, "m3.garden", system) for v in (found.estimated, found.allowance))
+    verdict = "within" if found.complies else "ABOVE"
+    cells = plural(int((found.planted.kind >= 0).sum()), "watered cell")
+    return (
+        f"Water budget of a model landscape ordinance, {cells}: {use} a year, {verdict} the "
+        f"allowance of {most}. Ask which ordinance is in force."
+    )

@@ -1,0 +1,27 @@
+"""Where on the earth a site lies: as the job says, or by the survey's coordinate system."""
+
+from __future__ import annotations
+
+import math
+
+from hillwright.job.crs import LONLAT, converter, parse
+from hillwright.job.model import OpenJob
+from hillwright.job.site import Frame
+
+
+def place_of(opened: OpenJob, frame: Frame) -> tuple[float | None, float | None]:
+    """Give the site's latitude and longitude, north and east positive [rad]; None = nobody says.
+
+    Raises
+    ------
+    SurveyError
+        The coordinate system cannot be read.
+    """
+    site = opened.job.site
+    if site.latitude is not None or not frame.crs:
+        return site.latitude, site.longitude
+    crs = parse(frame.crs, "survey.crs")
+    metres = crs.axis_info[0].unit_conversion_factor if crs.axis_info else 1.0
+    x, y = (o * frame.scale / metres for o in (frame.origin_x, frame.origin_y))
+    east, north = converter(crs, parse(LONLAT, LONLAT)).transform(x, y)
+    return math.radians(float(north)), math.radians(float(east))

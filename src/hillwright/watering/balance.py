@@ -1,0 +1,149 @@
+"""A daily balance of water in every cell's soil: what goes in, what plants use, what is lost."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from hillwright.arrays import Array, Index, frozen
+from hillwright.method import method
+from hillwright.watering import given
+from hillwright.watering.air import FAO56
+from hillwright.watering.given import MM
+from hillwright.watering.tables import DAYS
+
+# month of each day of a leap year, 0 = January; day 60 is 29 February
+MONTH_OF_DAY = np.repeat(np.arange(12), [d + (m == 1) for m, d in enumerate(DAYS)])
+_SLACK = 1e-9  # of a depth: rounding is no stress [m]
+
+
+class Season(NamedTuple):
+    """What became of the water of n cells, summed over the days; depths over the plants' area."""
+
+    stress_days: Array  # (12, n) days that ended drier than plants like
+    applied: Array  # (12, n) that reached the soil from the emitters [m]
+    rain: Array  # (12, n) that entered the soil [m]
+    used: Array  # (12, n) evapotranspiration [m]
+    deep: Array  # (12, n) lost below the roots [m]
+    driest: Array  # (n,) the most of the readily available water that was used; 1 = all of it
+    start: Array  # (n,) missing from field capacity at the start [m]
+    end: Array  # (n,) and at the end [m]
+
+
+@method(
+    title="Daily water balance of a root zone",
+    equation="Dr(i) = Dr(i-1) - P - I + ETc + DP; ETc = Ks Kc ET0; Ks = (TAW - Dr)/[(1 - p) TAW] "
+    "for Dr > RAW; DP what exceeds field capacity; p = p5 + 0.04 (5 - ETc)",
+    source=FAO56 + ", equations 81, 84, 85 and 88; water is given before the day's use",
+)
+def water_balance(
+    month: Index,
+    reference: Array,
+    rain: Array,
+    coefficient: Array,
+    irrigation: Array,
+    total: Array,
+    depletion: Array,
+    start: Array | float = 0.0,
+    parts: int = 1,
+) -> Season:
+    """Follow the water in the soil of n cells through k days.
+
+    Parameters
+    ----------
+    month : (k,) int array
+        Of each day, 0 = January. [-]
+    reference : (k,) array
+        Reference evapotranspiration. [m]
+    rain : (k, n) array
+        That enters the soil; (k, 1) where all get the same. [m]
+    coefficient : (12, n) array
+        Crop coefficient by month, on the cell's own slope. [-]
+    irrigation : (k, n) array
+        That reaches the soil. [m]
+    total : (n,) array
+        TAW, above 0. [m]
+    depletion : (n,) array
+        p where 5 mm a day are used. [-]
+    start : (n,) array
+        Missing from field capacity at the start. [m]
+    parts : int
+        Waterings in a day: its use is followed in as many parts. [-]
+
+    Returns
+    -------
+    stress_days : (12, n) array
+        Days that ended with more than RAW missing. [-]
+    applied, rain, used, deep : (12, n) array
+        By month: from emitters, from rain, used by plants, lost below. [m]
+    driest : (n,) array
+        Greatest depletion over RAW. [-]
+    start, end : (n,) array
+        Missing at the start and at the end. [m]
+
+    Raises
+    ------
+    OutOfRange
+        A soil that holds nothing, or negative water.
+
+    Notes
+    -----
+    Field capacity is reached within the day; no water comes from below or from the side.
+    """
+    taw = given.above_zero("total", total)
+    p5 = given.share("depletion", depletion)
+    et0 = given.at_least_zero("reference", reference)
+    n, k = len(taw), len(et0)
+    d = np.array(np.broadcast_to(np.asarray(start, float), (n,)))
+    begun = d.copy()
+    sums = np.zeros((5, 12, n))
+    driest = np.zeros(n)
+    etc, raw, ks, water, deep = (np.empty(n) for _ in range(5))
+    per_mm = 0.04 / MM
+    share = 1.0 / parts
+    rainy = np.asarray(rain.any(axis=1))
+    for i in range(k):
+        m = month[i]
+        np.multiply(coefficient[m], et0[i], out=etc)
+        # p of the day, and RAW by it
+        np.multiply(etc, -per_mm, out=raw)
+        raw += p5
+        raw += 0.2
+        np.clip(raw, 0.1, 0.8, out=raw)
+        raw *= taw
+        if parts > 1:
+            etc *= share
+        worst = np.zeros(n)
+        for part in range(parts):
+            np.multiply(irrigation[i], share, out=water) if parts > 1 else np.copyto(
+                water, irrigation[i]
+            )
+            sums[1, m] += water
+            if part == 0 and rainy[i]:
+                sums[2, m] += rain[i]
+                water += rain[i]
+            d -= water
+            np.negative(d, out=deep)
+            np.maximum(deep, 0.0, out=deep)
+            sums[4, m] += deep
+            d += deep
+            np.subtract(taw, d, out=ks)
+            np.divide(ks, np.maximum(taw - raw, 1e-12), out=ks)
+            np.clip(ks, 0.0, 1.0, out=ks)
+            ks *= etc
+            np.minimum(ks, taw - d, out=ks)
+            sums[3, m] += ks
+            d += ks
+            worst = np.maximum(worst, d / raw)
+        np.maximum(driest, worst, out=driest)
+        sums[0, m] += worst * raw > raw + _SLACK
+    stress, applied, fallen, used, lost = (frozen(s) for s in sums)
+    return Season(stress, applied, fallen, used, lost, frozen(driest), frozen(begun), frozen(d))
+
+
+def closure(season: Season) -> Array:
+    """Give what the balance of each cell misses [m]: 0 but for rounding."""
+    came = season.applied.sum(axis=0) + season.rain.sum(axis=0)
+    went = season.used.sum(axis=0) + season.deep.sum(axis=0)
+    return np.asarray(came - went - (season.start - season.end))

@@ -1,0 +1,119 @@
+"""The season simulated: every cell through every day of the weather, under a program."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hillwright.arrays import Array, Index, frozen
+from hillwright.watering.balance import MONTH_OF_DAY, closure, water_balance
+from hillwright.watering.model import Climate, Program, Watering
+from hillwright.watering.timetable import MINUTE, Pattern, runs_on
+from hillwright.watering.yearclimate import driest_years
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SeasonUnder:
+    """What one program does through the years: n cells, 12 months; volumes in a mean year."""
+
+    name: str
+    years: float
+    given: Array  # (12,) through the valves [m3]
+    deep: Array  # (12,) lost below the roots [m3]
+    missed: float  # given and never in the soil: what the efficiency takes [m3]
+    rain: Array  # (12,) that entered the soil [m3]
+    used: Array  # (12,) by the plants [m3]
+    stress_days: Array  # (n,) in a mean year
+    stressed: int  # cells with any
+    driest: float  # most of the readily available water that any cell lost [-]
+    cost: float  # of a mean year, 0 = not known
+    closure: float  # what the balance of the worst cell misses [m]
+
+
+def simulate(
+    found: Watering, program: Program, name: str, dry: Program | None = None
+) -> SeasonUnder:
+    """Follow every cell through the climate's days under a program.
+
+    Parameters
+    ----------
+    found : Watering
+        The garden.
+    program : Program
+        What the controller is set to.
+    name : str
+        What to call it.
+    dry : Program, optional
+        What it is set to in the driest tenth of the years, where there are enough to tell.
+    """
+    climate, store, valve = found.climate, found.store, found.valves.valve
+    there = np.flatnonzero(valve >= 0)
+    leap = (climate.year % 4 == 0) & ((climate.year % 100 != 0) | (climate.year % 400 == 0))
+    day = np.where(leap | (climate.day < 60), climate.day, climate.day + 1)
+    month = MONTH_OF_DAY[day - 1]
+    reference, fallen = climate.daily, found.rules.rain_share * climate.daily_rain
+    seconds = _open(program, climate, month)
+    parts = int(program.starts.max(initial=1))
+    if dry is not None:
+        thirsty = np.isin(climate.year, driest_years(climate))
+        seconds = np.where(thirsty[:, None], _open(dry, climate, month), seconds)
+        parts = max(parts, int(dry.starts.max(initial=1)) if thirsty.any() else 1)
+    n = len(valve)
+    years = len(climate.day) / 365.25 if climate.real else 1.0
+    if not len(there):
+        zero, none = frozen(np.zeros(12)), frozen(np.zeros(n))
+        return SeasonUnder(name, years, zero, zero, 0.0, zero, zero, none, 0, 0.0, 0.0, 0.0)
+    gross = seconds[:, valve[there]] * store.rate[there]
+    area = found.planted.canopy[there]
+    season = water_balance(
+        month,
+        reference,
+        fallen[:, None] * store.catch[there],
+        np.ascontiguousarray(found.demand.coefficient[there].T),
+        gross * found.rules.efficiency,
+        store.total[there],
+        store.depletion[there],
+        parts=max(parts, 1),
+    )
+    given = np.array([(gross[month == m] * area).sum() for m in range(12)]) / years
+
+    def volume(depths: Array) -> Array:
+        return frozen(np.asarray((depths * area).sum(axis=1) / years))
+
+    stress = np.zeros(n)
+    stress[there] = season.stress_days.sum(axis=0) / years
+    missed = float(given.sum()) - float(volume(season.applied).sum())
+    return SeasonUnder(
+        name=name,
+        years=years,
+        given=frozen(given),
+        deep=volume(season.deep),
+        missed=missed,
+        rain=volume(season.rain),
+        used=volume(season.used),
+        stress_days=frozen(stress),
+        stressed=int((stress > 0).sum()),
+        driest=float(season.driest.max()),
+        cost=found.price * float(given.sum()),
+        closure=float(np.abs(closure(season)).max()),
+    )
+
+
+def _open(program: Program, climate: Climate, month: Index) -> Array:
+    """Give how long each valve is open on each day (k, v) [s]."""
+    pattern = Pattern(program.interval, program.starts, program.weekdays, ())
+    runs = runs_on(pattern, climate.year, climate.day, month)
+    return np.asarray((program.minutes * program.starts * MINUTE)[:, month].T * runs)
+
+
+def compare(found: Watering) -> tuple[SeasonUnder, SeasonUnder]:
+    """Give the season under the tuned program, and under the same minutes all year."""
+    dry = driest_years(found.climate)
+    name = "tuned month by month"
+    if len(dry):
+        name += f", dry-year setting in {', '.join(str(y) for y in dry)}"
+    return (
+        simulate(found, found.program, name, found.dry_program),
+        simulate(found, found.same_program, "same minutes all year"),
+    )
