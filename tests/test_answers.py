@@ -447,3 +447,40 @@ def test_the_credit_of_rows_is_never_said_to_be_a_curve_number(plan: Plan) -> No
     assert any("no curve number and no P is lowered" in line for line in a.lines)
     bare, built = plan.runoff.states[:2]
     assert built.curve_number[1] >= bare.curve_number[1]
+
+
+# --- the rain: what the rows do not do is said as plainly as what they do
+
+
+def rainy(plan: Plan, **changed: Any) -> str:
+    runoff = dataclasses.replace(plan.runoff, **changed)
+    found = answers(dataclasses.replace(plan, runoff=runoff))[3]
+    return " ".join((found.short, *found.lines))
+
+
+def test_rows_that_do_not_lower_the_peak_are_said_not_to(plan: Plan) -> None:
+    storm = plan.runoff.storm
+    assert storm is not None
+    half, same = (
+        dataclasses.replace(storm, rows=dataclasses.replace(storm.rows, peak=k * storm.bare.peak))
+        for k in (0.5, 1.0)
+    )
+    assert "do not lower the peak" not in rainy(plan, storm=half)
+    assert "do not lower the peak" in rainy(plan, storm=same)
+
+
+def test_a_storm_of_which_nothing_leaves_is_not_told_in_drops(plan: Plan) -> None:
+    storm = plan.runoff.storm
+    assert storm is not None
+    drop = dataclasses.replace(storm.rows, volume=1e-6 * storm.rain, peak=1e-9)
+    said = rainy(plan, event=dataclasses.replace(storm, rows=drop))
+    assert "as good as nothing leaves" in said
+
+
+def test_soil_loss_that_rises_at_first_is_not_said_to_fall(plan: Plan) -> None:
+    bare, built, *rest = plan.runoff.states
+    worse = dataclasses.replace(built, loss=tuple(1.2 * v for v in bare.loss))
+    if plan.runoff.weighed:
+        assert "rises at first, from" in rainy(plan, states=(bare, worse, *rest))
+        better = dataclasses.replace(built, loss=tuple(0.5 * v for v in bare.loss))
+        assert "falls from" in rainy(plan, states=(bare, better, *rest))

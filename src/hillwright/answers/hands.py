@@ -106,7 +106,7 @@ def _proof(work: WorkPlan) -> str:
         return f"Proven: no order of work with these people takes less than {least:,.1f} hours."
     said = (
         f"No order of work with these people takes less than {least:,.1f} hours ({by}); this "
-        f"one is at most {100 * work.gap:.1f} % longer than the shortest."
+        f"one is at most {100 * work.gap / (1 - work.gap):.1f} % longer than the shortest."
     )
     if work.proven:
         return said

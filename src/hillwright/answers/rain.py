@@ -22,6 +22,8 @@ _CAUTION = (
     "or onto the open slope."
 )
 
+NOTHING = 1e-4  # of a storm: less cannot be told from nothing
+
 
 def rain(rooms: Rooms) -> Answer:
     """Say what rain takes off the hill today and with the rows, and where it goes."""
@@ -62,9 +64,10 @@ def _short(found: Runoff, bare: HillState, built: HillState, storm: str, system:
     grown = found.states[-1]
     kept = 1 - grown.loss[1] / bare.loss[1] if bare.loss[1] > 0 else 0.0
     if found.weighed:
+        way = "falls" if built.loss[1] < bare.loss[1] else "rises at first,"
         soil = (
-            f" Soil loss of the hill falls from {mass(bare.loss[1], system)} to "
-            f"{mass(built.loss[1], system)} a year when built and "
+            f" Soil loss of the hill {way} from {mass(bare.loss[1], system)} to "
+            f"{mass(built.loss[1], system)} a year when built and is "
             f"{mass(grown.loss[1], system)} grown in."
         )
     else:
@@ -129,7 +132,8 @@ def _on_rows(found: Runoff, storm: str, system: System) -> list[str]:
         f"The storm marched down the rows, just built: of {volume(s.rain + s.run_on, system)} on "
         f"the cells {volume(s.rows.volume, system)} leaves; the fill keeps "
         f"{volume(s.fill, system)}, {volume(s.ground, system)} goes into the ground. Peak "
-        f"{flow(s.rows.peak, system)}, without the rows {flow(s.bare.peak, system)}.",
+        f"{flow(s.rows.peak, system)}, without the rows {flow(s.bare.peak, system)}"
+        f"{_no_lower(s)}.",
         f"The cells hold {volume(hold, system)} of water on their soil, "
         f"{depth(hold / found.cells, system)} over their area: little stands behind the walls, "
         "fill and ground must take the rest.",
@@ -137,13 +141,27 @@ def _on_rows(found: Runoff, storm: str, system: System) -> list[str]:
     ]
     if found.event is not None:
         e = found.event
+        fell = f"The storm of the event file: {volume(e.rain + e.run_on, system)} on the cells,"
+        if e.rows.volume <= NOTHING * (e.rain + e.run_on):
+            return [
+                *lines,
+                f"{fell} as good as nothing leaves; {volume(e.bare.volume, system)} without the "
+                f"rows, at a peak of {flow(e.bare.peak, system)}.",
+            ]
         lines.append(
-            f"The storm of the event file: {volume(e.rain + e.run_on, system)} on the cells, "
-            f"{volume(e.rows.volume, system)} leaves, {volume(e.bare.volume, system)} without "
-            f"the rows; peaks {flow(e.rows.peak, system)} and {flow(e.bare.peak, system)}"
+            f"{fell} {volume(e.rows.volume, system)} leaves, {volume(e.bare.volume, system)} "
+            f"without the rows; peaks {flow(e.rows.peak, system)} and "
+            f"{flow(e.bare.peak, system)}"
             + (f"; row {e.first_row} spills first." if e.first_row else "; no row spills.")
         )
     return lines
+
+
+def _no_lower(s: RowStorm) -> str:
+    """Say where the rows hold water back and do not lower the peak."""
+    if not s.bare.peak or s.rows.peak < 0.95 * s.bare.peak:
+        return ""
+    return ": they hold water back, and do not lower the peak, as they are full when it comes"
 
 
 def _first(found: Runoff, s: RowStorm, system: System) -> str:
