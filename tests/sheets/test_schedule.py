@@ -13,7 +13,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "crew"))  # for hillwork.py
 
-from hillwork import amounts, crew, hours
+from hillwork import amounts, crew, hours, person
 
 from hillwright.answers.hands import hands
 from hillwright.answers.model import Answer
@@ -144,6 +144,14 @@ def test_the_answer_tells_hands_days_bound_and_chance(busy, work):
         assert said in text
     assert "811" in found.caution
     assert found.verdict == "with measures"
+
+
+def test_a_crew_that_cannot_do_it_still_gets_its_sheet_that_says_so(busy, tmp_path):
+    none = plan_work(crew([person("Max"), person("Eva")]), amounts())
+    assert none.stopped
+    files = write_schedule(replace(busy, work=none), tmp_path)
+    assert [p.name for p in files] == ["work.pdf", "tasks.csv", "days.csv"]
+    assert table(tasks_csv(replace(busy, work=none))) == []
 
 
 def test_a_crew_that_cannot_do_it_is_stopped(busy):
