@@ -21,7 +21,7 @@ from hillwright.crew.assign import spells
 from hillwright.crew.planning import plan_work
 from hillwright.errors import HillwrightError
 from hillwright.sheets.crew import crew_sheets, days_csv, tasks_csv
-from hillwright.sheets.gantt import chart
+from hillwright.sheets.gantt import chart, charts
 from hillwright.sheets.ics import crew_ics, person_ics
 from hillwright.sheets.schedule import calendars, write_schedule
 
@@ -53,6 +53,15 @@ def test_every_task_has_its_bar_and_its_name(work):
 def test_a_chart_of_many_tasks_keeps_to_its_paper():
     many = plan_work(crew(9), amounts(40, 12))
     assert chart(many, 259, 150).height <= 150
+
+
+def test_many_tasks_go_over_to_further_charts_that_can_be_read():
+    many = plan_work(crew(6, hours=hours(heavy_until=10 * 60)), amounts(24, 30))
+    drawn = charts(many, 400, 220)
+    assert len(drawn) > 1
+    text = "".join(picture.svg.decode() for picture in drawn)
+    for task in many.tasks:
+        assert text.count(f">{task.name}<") == 1
 
 
 def test_there_is_a_day_sheet_for_each_person(busy):
