@@ -13,7 +13,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "crew"))  # for hillwork.py
 
-from hillwork import amounts, crew, hours
+from hillwork import amounts, crew, hours, person
 
 from hillwright.answers.hands import hands
 from hillwright.answers.model import Answer
@@ -21,7 +21,7 @@ from hillwright.crew.assign import spells
 from hillwright.crew.planning import plan_work
 from hillwright.errors import HillwrightError
 from hillwright.sheets.crew import crew_sheets, days_csv, tasks_csv
-from hillwright.sheets.gantt import chart
+from hillwright.sheets.gantt import chart, charts
 from hillwright.sheets.ics import crew_ics, person_ics
 from hillwright.sheets.schedule import calendars, write_schedule
 
@@ -53,6 +53,15 @@ def test_every_task_has_its_bar_and_its_name(work):
 def test_a_chart_of_many_tasks_keeps_to_its_paper():
     many = plan_work(crew(9), amounts(40, 12))
     assert chart(many, 259, 150).height <= 150
+
+
+def test_many_tasks_go_over_to_further_charts_that_can_be_read():
+    many = plan_work(crew(6, hours=hours(heavy_until=10 * 60)), amounts(24, 30))
+    drawn = charts(many, 400, 220)
+    assert len(drawn) > 1
+    text = "".join(picture.svg.decode() for picture in drawn)
+    for task in many.tasks:
+        assert text.count(f">{task.name}<") == 1
 
 
 def test_there_is_a_day_sheet_for_each_person(busy):
@@ -144,6 +153,14 @@ def test_the_answer_tells_hands_days_bound_and_chance(busy, work):
         assert said in text
     assert "811" in found.caution
     assert found.verdict == "with measures"
+
+
+def test_a_crew_that_cannot_do_it_still_gets_its_sheet_that_says_so(busy, tmp_path):
+    none = plan_work(crew([person("Max"), person("Eva")]), amounts())
+    assert none.stopped
+    files = write_schedule(replace(busy, work=none), tmp_path)
+    assert [p.name for p in files] == ["work.pdf", "tasks.csv", "days.csv"]
+    assert table(tasks_csv(replace(busy, work=none))) == []
 
 
 def test_a_crew_that_cannot_do_it_is_stopped(busy):

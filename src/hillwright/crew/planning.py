@@ -81,11 +81,11 @@ def _planned(
     works = on_this_hill(adjusted(measured), q.way, q.heat, carriers)
     tasks = tasks_of(q, works, crew.learning)
     if why := _unable(crew, tasks, works):
-        return _nothing(crew, works, tasks, why)
+        return _nothing(crew, works, why)
     try:
         ready, times = _scheduled(crew, q, works)
     except OutOfRange as error:
-        return _nothing(crew, works, tasks, str(error.problems[0].what))
+        return _nothing(crew, works, str(error.problems[0].what))
     bound, by = binding(ready.project)
     if effort is not None:
         found = prove(ready.project, effort, times)
@@ -311,15 +311,15 @@ def _dates(
 
 def no_work(crew: Crew) -> WorkPlan:
     """Give the plan of a crew that has nothing to do."""
-    return _nothing(crew, adjusted(()), (), "")
+    return _nothing(crew, adjusted(()), "")
 
 
-def _nothing(crew: Crew, works: dict[str, Work], tasks: tuple[Task, ...], why: str) -> WorkPlan:
+def _nothing(crew: Crew, works: dict[str, Work], why: str) -> WorkPlan:
     """Give a plan that says why there is none."""
     none = frozen(np.zeros(0, np.intp))
     cal = calendar(crew.hours, crew.people, 0)
     nan = float("nan")
     return WorkPlan(
-        crew, tuple(works.values()), tasks, none, none, (), frozen(np.zeros(0, bool)),
+        crew, tuple(works.values()), (), none, none, (), frozen(np.zeros(0, bool)),
         frozen(np.zeros(0)), 0, 0, 0, "", False, cal, (), (nan, nan, nan), nan, "", why, (), (),
     )  # fmt: skip

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from hillwright.crew.assign import Stint, spells
 from hillwright.crew.workplan import WorkPlan
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
-from hillwright.sheets.gantt import chart, hours_text
+from hillwright.sheets.gantt import charts, hours_text
 from hillwright.sheets.scale import paper_of
 
 if TYPE_CHECKING:
@@ -28,7 +28,10 @@ def crew_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
         return (RoomSheet("Work plan", (short, beware)),)
     paper = paper_of(plan.opened.job)
     return (
-        RoomSheet("Work plan", (chart(work, paper.inner_width, paper.inner_height - 12.0),)),
+        *(
+            RoomSheet("Work plan", (picture,))
+            for picture in charts(work, paper.inner_width, paper.inner_height - 12.0)
+        ),
         RoomSheet("Tasks", (short, tasks_table(work), beware)),
         *(
             RoomSheet(f"Day sheet: {who.name}", (_person(work, i), beware))

@@ -17,6 +17,7 @@ _LAYER = "frame"
 _HAIR, _THIN, _HEAVY = Pen(0.1), Pen(0.2), Pen(0.4)
 _HEAD, _HANDS, _GAP = 8.0, 14.0, 3.0  # heights of the days, of the hands, between [mm]
 _WIDEST_ROW = 4.6  # of a task [mm]
+_NARROWEST_ROW = 3.2  # that can still be read [mm]
 NOTES = (
     "Black: on the longest path; late there, late all. Grey: may slip as far as the thin line "
     "behind it goes, with hands enough. The number is of people. Only working time is drawn: "
@@ -31,28 +32,39 @@ class _Frame:
     width: float
     height: float
     row: float
+    tasks: range  # that are drawn
 
     def x(self, slot: float) -> float:
         return self.left + (self.width - self.left) * slot / max(self.plan.makespan, 1)
 
     def y(self, task: int) -> float:
         """Give the middle of a task's bar, up from the bottom."""
-        return self.height - _HEAD - self.row * (task + 0.5)
+        return self.height - _HEAD - self.row * (task - self.tasks.start + 0.5)
 
     @property
     def floor(self) -> float:
-        return self.height - _HEAD - self.row * len(self.plan.tasks)
+        return self.height - _HEAD - self.row * len(self.tasks)
 
 
-def chart(plan: WorkPlan, width: float, most: float) -> Picture:
-    """Draw the chart, so wide and no higher than asked [mm]."""
-    row = min(_WIDEST_ROW, (most - _HEAD - _HANDS - _GAP) / max(len(plan.tasks), 1))
-    height = _HEAD + row * len(plan.tasks) + _GAP + _HANDS
-    frame = _Frame(plan, min(66.0, 0.3 * width), width, height, row)
+def charts(plan: WorkPlan, width: float, most: float) -> tuple[Picture, ...]:
+    """Draw the chart, so wide and no higher than asked [mm]; of many tasks, several in turn."""
+    fit = max(1, int((most - _HEAD - _HANDS - _GAP) / _NARROWEST_ROW))
+    parts = max(1, -(-len(plan.tasks) // fit))
+    each = max(1, -(-len(plan.tasks) // parts))
+    starts = range(0, max(len(plan.tasks), 1), each)
+    return tuple(chart(plan, width, most, range(k, min(k + each, len(plan.tasks)))) for k in starts)
+
+
+def chart(plan: WorkPlan, width: float, most: float, tasks: range | None = None) -> Picture:
+    """Draw the chart of some tasks in one, so wide and no higher than asked [mm]."""
+    drawn = range(len(plan.tasks)) if tasks is None else tasks
+    row = min(_WIDEST_ROW, (most - _HEAD - _HANDS - _GAP) / max(len(drawn), 1))
+    height = _HEAD + row * len(drawn) + _GAP + _HANDS
+    frame = _Frame(plan, min(66.0, 0.3 * width), width, height, row, drawn)
     marks = [*_days(frame), *_hands(frame)]
-    for i in range(len(plan.tasks)):
+    for i in drawn:
         marks += _task(frame, i)
-    alt = f"Chart of {len(plan.tasks)} tasks over {plan.days} working days"
+    alt = f"Chart of {len(drawn)} tasks over {plan.days} working days"
     return Picture("", svg(marks, width, height).encode(), width, height, alt, NOTES)
 
 
