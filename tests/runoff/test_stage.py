@@ -257,3 +257,11 @@ def test_a_hill_without_cells_still_tells_what_runs_off():
     found = where_rain_goes(surface, empty, SoilText(), Rain(), "when needed", RainFiles())
     assert found.storm is None
     assert found.states[1].loss[1] == pytest.approx(found.states[0].loss[1])
+
+
+def test_rain_that_is_not_known_for_five_minutes_is_said_to_come_out_low():
+    bursts = [["10 years", "5 min", "12 mm"], ["10 years", "1 h", "40 mm"]]
+    for depths, said in ((bursts, False), (bursts[1:], True)):
+        found = ran(depths=[*depths, ["10 years", "24 h", "100 mm"]], return_period="10 years")
+        assert found.rain.shape == "nested"
+        assert any("shortest rain given is 60 minutes" in a for a in found.assumed) == said

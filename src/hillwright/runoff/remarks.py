@@ -25,6 +25,9 @@ def storm_words(rain: DesignRain) -> str:
     return f"{rain.period:g}-year storm of {1e3 * rain.depth:.1f} mm in {span}"
 
 
+_BURST = 300.0  # a hillside answers to rain of five minutes [s]
+
+
 def assumptions(
     asked: Rain, rain: DesignRain, soil: HillSoil, files: RainFiles, above: FromAbove
 ) -> tuple[str, ...]:
@@ -45,6 +48,12 @@ def assumptions(
             f"The table of type {rain.shape} has half hours around its peak: no burst is harder "
             "than their mean, and peaks off the rows and by the rational method come out low. Rain "
             "of 5 to 60 minutes would mend that."
+        )
+    elif rain.durations[0] > _BURST * (1 + 1e-9):
+        said.append(
+            f"The shortest rain given is {rain.durations[0] / 60:.0f} minutes: no burst is harder "
+            "than its mean, and peaks off so small an area come out low. Rain of 5 minutes would "
+            "mend that."
         )
     if rain.two_year_note and rain.given:
         said.append(f"No rain of 2 years: {rain.two_year_note}.")
