@@ -200,6 +200,10 @@ KEYS: list[dict[str, Any]] = [
     {"shade": ()},
     {"climate": {"place": "Fresno"}},
     {"watering": {"efficiency": 1.0, "texture": "clay"}},
+    {"supply": {"apart": 3.0}},
+    {"irrigation": {"emitters": "turbulent"}},
+    {"emitter": ()},
+    {"tubing": ()},
     {"sheets": {"revision": "C"}},
 ]
 

@@ -22,6 +22,10 @@ from hillwright.wording import in_units, plural
         ("3 m3", "3.92 yd³", "3 m³"),  # 1 yd3 = 0.764555 m3
         ("34 deg", "34°", "34°"),
         ("3.14159 rad", "180.0°", "180.0°"),
+        ("7.044 m of water", "10.0 psi", "69 kPa"),  # 998.16 kg/m3
+        ("12 L/min", "3.17 gal/min", "12.00 L/min"),
+        ("1.5 m/s", "4.9 ft/s", "1.50 m/s"),
+        ("7.57 litres", "2.00 gal", "7.57 L"),
     ],
 )
 def test_figures_in_a_sentence_are_given_in_the_jobs_units(said: str, us: str, metric: str) -> None:
@@ -33,7 +37,7 @@ def test_figures_in_a_sentence_are_given_in_the_jobs_units(said: str, us: str, m
     "words",
     [
         'exclusion "tank 2 m"',  # the person's own words
-        "0.24 m/s",
+        "0.24 m/h",
         "row 3 cell 8",
         "points.csv line 12",
         "3 machines, 12 meters",

@@ -27,10 +27,12 @@ from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
+from hillwright.irrigation.asked import needs_of, water_plants
 from hillwright.job.around import read_around
 from hillwright.job.earth import place_of
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
+from hillwright.job.readings import read_readings
 from hillwright.job.sidecar import read_site
 from hillwright.job.site import KeptPlanting
 from hillwright.job.weather import weather_of
@@ -69,6 +71,7 @@ STAGES = (
     "drains",
     "carry",
     "watering",
+    "irrigation",
     "crew",
     "takeoff",
 )
@@ -231,8 +234,8 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
 
     tell("ground")
     read = read_site(opened)
-    # the outlet is for the drains alone, fences and wishes for the planting: they move no cell
-    garden = replace(read, outlet=None)
+    # outlet, tap, fences and wishes are for drains, drip and planting: they move no cell
+    garden = replace(read, outlet=None, tap=None)
     site = garden.without_planting()
     rain_files, around = read_rain(opened), read_around(opened, site)
     c = job.cell
@@ -288,30 +291,28 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     asked = water_asked(job, site.frame.north, latitude, longitude, weather_of(opened))
     watering = memo.stage("watering", water, layout, asked, fill, planting)
     said += watering.warnings
+    tell("irrigation")
+    drip = (job.supply, job.irrigation, job.emitter, job.tubing, c.pass_height)
+    measured = read_readings(opened)
+    needs = needs_of(watering)
+    irrigation = memo.stage(
+        "irrigation", water_plants, layout, read.tap, *drip, None, measured, needs
+    )
+    said += irrigation.warnings
     tell("crew")
     given = (layout, surface, setout, fill, stability.anchoring, planting, hands)
     work = memo.stage("crew", plan_work, *crew_inputs(job, *given))
     said += work.warnings
     tell("takeoff")
     bars = (stability.anchoring, job.holding)
-    takeoff = memo.stage("takeoff", take_off, layout, c.edge_pieces, fill, *bars, drainage)
+    takeoff = memo.stage(
+        "takeoff", take_off, layout, c.edge_pieces, fill, *bars, drainage, irrigation
+    )
     if progress:
         progress("done", 1.0)
     rooms = Rooms(
-        opened,
-        garden,
-        surface,
-        layout,
-        setout,
-        planting,
-        fill,
-        stability,
-        runoff,
-        drainage,
-        hands,
-        watering,
-        work,
-        takeoff,
+        *(opened, garden, surface, layout, setout, planting, fill, stability, runoff, drainage),
+        *(hands, watering, irrigation, work, takeoff),
     )
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     warnings = tuple(in_units(warning, job.units) for warning in said)

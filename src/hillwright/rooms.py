@@ -8,6 +8,7 @@ from hillwright.crew.handmodel import Carry
 from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff
 from hillwright.fill.model import Fill
+from hillwright.irrigation.model import Irrigation
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout, SetOut
@@ -35,6 +36,7 @@ class Rooms:
     drainage: Drainage
     carry: Carry
     watering: Watering
+    irrigation: Irrigation
     work: WorkPlan
     takeoff: Takeoff
 

@@ -22,8 +22,8 @@ System = Literal["us", "metric"]
 FORCE = "[mass] * [length] / [time] ** 2"
 PRESSURE = "[mass] / [length] / [time] ** 2"
 UNIT_WEIGHT = "[mass] / [length] ** 2 / [time] ** 2"
-FLOW = "[length] ** 3 / [time]"
 EROSIVITY = "[mass] * [length] / [time] ** 3"
+FLOW = "[length] ** 3 / [time]"
 _G = 9.80665  # standard gravity [m/s2]: ISO 80000-3
 
 EXAMPLES = {
@@ -394,6 +394,11 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
     "degC": {"us": (1.0, "°C", 1), "metric": (1.0, "°C", 1)},
     "m.water": {"us": (1 / _IN, "in", 2), "metric": (1e3, "mm", 1)},
+    "m.head": {
+        "us": (998.16 * _G * _IN**2 / _LBF, "psi", 1),
+        "metric": (998.16 * _G * 1e-3, "kPa", 0),
+    },
+    "m3/s.pipe": {"us": (60 / 3.785411784e-3, "gal/min", 2), "metric": (6e4, "L/min", 2)},
     "m3.water": {"us": (1 / 3.785411784e-3, "gal", 2), "metric": (1e3, "L", 2)},
     "m3.garden": {"us": (1 / 3.785411784e-3, "gal", 0), "metric": (1e3, "L", 0)},
     "s.min": {"us": (1 / 60, "min", 0), "metric": (1 / 60, "min", 0)},

@@ -1,4 +1,4 @@
 import sys
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent))  # for hillside.py, the cells that tests share
+sys.path.insert(0, str(Path(__file__).parent))  # for plantedhill.py, the cells that tests share

@@ -4,9 +4,9 @@ import itertools
 
 import numpy as np
 import pytest
-from hillside import layout
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from plantedhill import layout
 
 from hillwright.planting.anneal import anneal
 from hillwright.planting.field import make_field

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hillside import layout, site, surface
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from plantedhill import layout, site, surface
 
 from hillwright.errors import OutOfRange
 from hillwright.job.site import Shade

@@ -18,8 +18,11 @@ from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
+from hillwright.irrigation.asked import water_plants
+from hillwright.irrigation.model import Irrigation, Needs
 from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText
+from hillwright.job.drip import DripText, SupplyText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.planting_soil import FillText
 from hillwright.job.rainread import RainFiles
@@ -46,6 +49,7 @@ from hillwright.watering.model import Watering
 from hillwright.watering.stage import water
 
 FT, IN = 0.3048, 0.0254
+NONE = Needs(np.empty(0, np.intp), np.empty(0), (), "nothing is planted")
 STEEP = math.tan(math.radians(32))
 
 
@@ -64,6 +68,7 @@ class FakePlan:
     runoff: Runoff
     drainage: Drainage
     carry: Carry
+    irrigation: Irrigation
     work: WorkPlan
     watering: Watering
     takeoff: Takeoff
@@ -297,6 +302,8 @@ def make_plan(
         runoff,
         lay_drains(surface, layout, runoff, job.drains, None),
         carry(layout, surface, setout, fill, CarryText()),
+        # nothing planted: the drip sheets have their own tests
+        water_plants(layout, None, SupplyText(), DripText(), (), (), 0.1, needs=NONE),
         no_work(crew_of(CrewText(), ())),
         water(layout, asked_of(job, 0.0, None, None, None), fill),
         takeoff,

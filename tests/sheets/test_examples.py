@@ -11,6 +11,7 @@ from hillwright.job.read import open_job
 from hillwright.plan import work_out
 from hillwright.sheets.plan_sheet import plan_sheet
 from hillwright.sheets.write import write_sheets
+from hillwright.wording import in_units
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -30,7 +31,7 @@ def test_the_demo_gets_its_sheets(bank, tmp_path):
     assert "Bracken bank (invented)" in texts[-1]
     takeoff = next(t for t in texts if "What to order" in t or "Takeoff" in t)
     for line in bank.takeoff.lines:
-        assert line.item in takeoff
+        assert in_units(line.item, bank.job.units) in takeoff
     assert any("Where the rain goes" in text for text in texts)
     with (tmp_path / "stakes.csv").open(encoding="utf-8", newline="") as file:
         stakes = {row["point"]: row for row in csv.DictReader(file)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from hillwright.answers.cost import cost
+from hillwright.answers.drip import with_shares
 from hillwright.answers.fit import fit
 from hillwright.answers.grows import grows
 from hillwright.answers.hands import hands
@@ -27,7 +28,7 @@ def answers(rooms: Rooms) -> tuple[Answer, ...]:
         4: rain(rooms),
         5: soil(rooms),
         6: grows(rooms),
-        7: water(rooms),
+        7: with_shares(water(rooms), rooms),
         8: hands(rooms),
         9: cost(rooms),
         10: papers(rooms),

@@ -9,9 +9,11 @@ import numpy as np
 from hillwright.arrays import Array, Index, Mask
 from hillwright.estimate.bars import bar_line
 from hillwright.estimate.drainage import drain_lines
+from hillwright.estimate.drip import drip_lines
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.estimate.soil import soil_lines
 from hillwright.fill.model import Fill
+from hillwright.irrigation.model import Irrigation
 from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
@@ -38,6 +40,7 @@ def take_off(
     bars: Anchoring | None = None,
     holding: Holding | None = None,
     drainage: Drainage | None = None,
+    irrigation: Irrigation | None = None,
 ) -> Takeoff:
     """Stage: count what to order.
 
@@ -53,6 +56,8 @@ def take_off(
         What the rows hang from, and what the job says of its bars.
     drainage : Drainage, optional
         The drains, with their linings and stones.
+    irrigation : Irrigation, optional
+        The drip network and its parts.
 
     Returns
     -------
@@ -88,6 +93,10 @@ def take_off(
         workings.append(working)
     if drainage is not None:
         lines += drain_lines(drainage)
+    if irrigation is not None:
+        more, why = drip_lines(irrigation, layout)
+        lines += more
+        workings += why
     return Takeoff(tuple(lines), tuple(workings))
 
 

@@ -32,6 +32,14 @@ _TO_ADD: dict[Keys, tuple[str, str]] = {
     ("wish", "plant"): ("is missing", 'add plant = "tomato", or a kind as "herb"'),
     ("pin", "cell"): ("is missing", 'add cell = "R3-12"'),
     ("pin", "plant"): ("is missing", 'add plant = "sage"'),
+    ("emitter", "name"): ("is missing", 'add name = "0.5 gph", or what it is called'),
+    ("emitter", "flow"): ("is missing", 'add flow = "0.5 gal/h", or what it gives'),
+    ("emitter", "pressure"): ("is missing", 'add pressure = "10 psi", at which it gives that'),
+    ("emitter", "highest"): ("is missing", 'add highest = "50 psi", up to which it may be used'),
+    ("tubing", "name"): ("is missing", 'add name = "1/2 in", or what it is called'),
+    ("tubing", "use"): ("is missing", 'add use = "line", or "small" for tubes to stakes'),
+    ("tubing", "bore"): ("is missing", 'add bore = "0.52 in": measure it inside'),
+    ("tubing", "price"): ("is missing", "add price = 0.60, of one metre"),
 }
 _PLACE = 'write two lengths, as in ["12 ft", "20 ft"]'
 _LISTS: dict[Keys, tuple[str, str]] = {
@@ -61,7 +69,10 @@ _RAIN = 'write return period, duration and depth, as in ["10 years", "24 h", "4.
 _PART = 'write component and share, as in ["compost", "30 %"]'
 _PART_FULL = 'write a place and a share, as in ["12 ft", "8 ft", "50 %"]'
 # sections that may be there several times
-SEVERAL = ("exclusion", "mix", "person", "measured", "shade", "wish", "pin")
+SEVERAL = (
+    *("exclusion", "mix", "person", "measured", "shade", "wish", "pin"),
+    *("emitter", "tubing"),
+)
 _PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
 
 

@@ -222,6 +222,12 @@ def unit_weights(low: float, high: float) -> BeforeValidator:
     return _reader(read, "unit weight", "N/m3", low, high)
 
 
+def flows(low: float, high: float) -> BeforeValidator:
+    """Read a flow of water between two flows [m3/s]."""
+    read = partial(units.quantity, dimension=units.FLOW)
+    return _reader(read, "flow", "m3/s.pipe", low, high)
+
+
 def shares(low: float, high: float) -> BeforeValidator:
     """Read a part of a whole, in percent, between two parts of 1."""
     return _reader(units.share, "share", "%", low, high)

@@ -17,6 +17,7 @@ from pydantic import BaseModel, ConfigDict, Field, Strict
 
 from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText, MeasuredText, PersonText, named_once
+from hillwright.job.drip import DripText, EmitterText, SupplyText, TubingText
 from hillwright.job.fields import (
     FOOT,
     INCH,
@@ -294,6 +295,10 @@ class Job(Section):
     holding: Holding = Holding()
     rain: Rain = Rain()
     drains: Drains = Drains()
+    supply: SupplyText = SupplyText()
+    irrigation: DripText = DripText()
+    emitter: tuple[EmitterText, ...] = ()
+    tubing: tuple[TubingText, ...] = ()
     crew: CrewText = CrewText()
     person: tuple[PersonText, ...] = ()
     measured: tuple[MeasuredText, ...] = ()
@@ -312,11 +317,16 @@ class Job(Section):
         return self.survey.kind != "sections" or self.base_line.bearing is not None
 
     def conflicts(self) -> Iterator[Conflict]:
-        """Find a string that is nowhere, soil deeper than the cell, mixes and wishes at odds."""
+        """Find a string that is nowhere, too much soil, mixes, wishes or tubing at odds."""
         yield from self.fill.against_cell(self.cell.depth)
         yield from mixes_agree(self.mix)
         yield from named_once(self.person, self.crew.people)
         yield from wishes_agree(self.planting, self.wish, self.pin)
+        uses = {t.use for t in self.tubing}
+        if len(uses) == 1:
+            missing = "small" if "line" in uses else "line"
+            right = f'add one with use = "{missing}", or leave all out'
+            yield Conflict(("tubing",), f'none has the use "{missing}"', right)
         elsewhere = self.survey.kind == "points" or self.outline.file  # coded shots, a feature
         if self.layout.top == "string" and not self.layout.string and not elsewhere:
             right = 'add string = [["2 ft", "12 ft"], ["18 ft", "12 ft"]], from end to end'

@@ -27,7 +27,7 @@ _IN_DEGREES = (
     "give them in the GeoJSON outline, or the survey in a projected system",
 )
 _CHOSEN = {"string", "fixed_rows", "fixed_cell", "keep", "leave_out"}
-_FILLED = {"empty", "part_full", "cells", "pile", "line", "entry"}
+_FILLED = {"empty", "part_full", "cells", "pile", "line", "entry", "place"}
 _PLACES = {"corners", "centre", "A", "B", "start", "end", "outlet", *_FILLED, *_CHOSEN}
 _FOOT = re.compile(r"""\d\s*(ft|foot|feet|'|in|inch|inches|"|yd|yard)\s*$""")
 _SMALLEST, _LARGEST = 1.0, 1000.0  # a hillside that one crew plants [m]
@@ -112,7 +112,7 @@ def refuse_other_foot(opened: OpenJob, system: System, numbers: Array) -> None:
     named += [(f"shade {i}", e) for i, e in enumerate(raw.get("shade", []), 1)]
     named += [
         (k, raw.get(k, {}))
-        for k in ("planting", "outline", "benchmarks", "base_line", "layout", "drains")
+        for k in ("planting", "outline", "benchmarks", "base_line", "layout", "drains", "supply")
     ]
     named += [(f"mix {i}", m) for i, m in enumerate(raw.get("mix", []), 1)]
     named += [(k, raw.get(k, {})) for k in ("fill", "carry")]
@@ -216,6 +216,7 @@ def assemble(
             )
             for i, s in enumerate(job.shade, 1)
         ),
+        tap=single(job.supply.place, "supply.place"),
     )
 
 

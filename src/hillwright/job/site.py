@@ -133,6 +133,7 @@ class Site:
     keep: Array  # (k, 2) [m]
     leave_out: Array  # (k, 2) [m]
     outlet: Array | None = None  # (2,) where drains may let their water out [m]
+    tap: Array | None = None  # (2,) of the water supply
     # of the planting
     latitude: float | None = None  # north is positive; None = nobody says [rad]
     latitude_from: str = ""  # who says

@@ -11,6 +11,7 @@ from hillwright.job.model import Job
 from hillwright.sheets import figures, tables, words
 from hillwright.sheets.blocks import RoomSheet, set_from
 from hillwright.sheets.crew import crew_sheets
+from hillwright.sheets.drip import drip_sheets
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
 from hillwright.sheets.hold import hold_sheet
@@ -92,6 +93,7 @@ def room_sheets(plan: Plan, paper: Paper) -> tuple[RoomSheet, ...]:
         *soil_sheets(plan),
         *planting_sheets(plan),
         *water_sheets(plan),
+        *drip_sheets(plan),
         *crew_sheets(plan),
     )
 

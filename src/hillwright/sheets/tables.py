@@ -130,7 +130,7 @@ def takeoff_rows(takeoff: Takeoff, system: System) -> list[list[str]]:
     """Give the takeoff, and from which rows each count came."""
     return [
         [
-            line.item,
+            in_units(line.item, system),
             *amount(line, system),
             in_units(line.each, system),
             number_ranges(sorted({row for row, _ in line.cells})),

@@ -9,11 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hillwright.errors import HillwrightError
+from hillwright.irrigation.model import Valve
+from hillwright.irrigation.solve import WATER_20C
 from hillwright.sheets import rows, words
 from hillwright.sheets.crew import days_csv, tasks_csv
 from hillwright.sheets.drawing import Drawing
+from hillwright.sheets.drip import punching_csv
 from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
+from hillwright.sheets.inp import inp
 from hillwright.sheets.marks import Words
 from hillwright.sheets.pdf import pages, print_pages
 from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
@@ -21,7 +25,7 @@ from hillwright.sheets.planting import planting_csv, plants_csv
 from hillwright.sheets.rainrows import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
-from hillwright.sheets.view import View
+from hillwright.sheets.view import View, survey_xy
 from hillwright.sheets.watercalendar import watering_ics
 from hillwright.sheets.watertables import program_csv, water_csv
 
@@ -82,6 +86,11 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
         "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
         "set-out.gpkg": write_gpkg,
     }
+    if plan.irrigation.valves:
+        makers["punching.csv"] = _text(punching_csv)
+    for valve in plan.irrigation.valves:
+        # an open format: anybody can run the network again
+        makers[f"valve-{valve.number}.inp"] = _inp(valve)
     if words.stops(plan):
         makers[STOP] = _text(words.stop_text)
     try:
@@ -138,6 +147,17 @@ def _dxf(plan: Plan, sheet: PlanSheet, path: Path) -> None:
         at = (float(low[0]), float(low[1]))
         drawing.marks.append(Words("frame", at, words.STOPPED, drawing.mm(5), 0.0, "left", True))
     write_dxf(drawing.in_order(), frame, path)
+
+
+def _inp(valve: Valve) -> Callable[[Plan, Path], None]:
+    def write(plan: Plan, path: Path) -> None:
+        xy = survey_xy(plan.site.frame, valve.at)
+        title = f"{plan.opened.job.site.name}: valve {valve.number}, low supply"
+        places = tuple((float(x), float(y)) for x, y in xy)
+        text = inp(valve.network, valve.low, title, WATER_20C, places=places)
+        path.write_text(text, encoding="utf-8", newline="")
+
+    return write
 
 
 def _text(make: Callable[[Plan], str]) -> Callable[[Plan, Path], None]:

@@ -1,0 +1,1 @@
+"""The irrigation room: emitters, the drip network, its hydraulics, pipe sizes and valves."""

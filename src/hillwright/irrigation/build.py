@@ -1,0 +1,180 @@
+"""A valve's routes as a network: header, laterals, small tubing to every stake."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hillwright.arrays import Array, Index
+from hillwright.irrigation.barbs import barb_length, fitting_loss
+from hillwright.irrigation.choose import Emitted
+from hillwright.irrigation.ground import Rows
+from hillwright.irrigation.model import Punches
+from hillwright.irrigation.network import Network, Outlets
+from hillwright.irrigation.parts import EmitterType, Tubing
+from hillwright.irrigation.routes import Field
+from hillwright.layout.model import Layout
+
+HOLES = 0.05  # between two holes, and from the tee: common practice, no source [m]
+ROUGHNESS = 1.5e-6  # of new plastic: EPANET 2.2 User Manual, Table 3.2 [m]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """A valve's pipes with their sizes still open. Links are named by the node they lead to."""
+
+    parent: Index  # (n,)
+    at: Array  # (n, 3) [m]
+    length: Array  # (n,) [m]
+    barbs: Array  # (n,) connectors on the link
+    minor: Array  # (n,) K
+    part: tuple[str, ...]  # (n,) "tap", "header", "lateral" or "small"
+    row: Index  # (n,) row of the lateral that the node belongs to, 0 for the header
+    outlets: Outlets
+    punches: Punches
+
+    def network(self, bore: Array) -> Network:
+        """Give the network with the bores of its links (n,) [m]."""
+        longer = np.where(self.barbs > 0, self.barbs * barb_length(np.maximum(bore, 1e-3)), 0.0)
+        n = len(self.parent)
+        return Network(
+            self.parent,
+            self.at[:, 2],
+            self.length + longer,
+            bore,
+            np.full(n, ROUGHNESS),
+            self.minor,
+            self.outlets,
+        )
+
+
+def plan_pipes(
+    layout: Layout,
+    rows: Rows,
+    cells: Index,
+    emitted: Emitted,
+    types: tuple[EmitterType, ...],
+    field: Field,
+    first: int,
+    carrier: Index,
+    station: float,
+    tap: Array,
+    pass_height: float,
+    depth: float,
+) -> Plan:
+    """Lay a valve's pipes along its routes.
+
+    ``first`` is the number of the field's first row; ``carrier`` the field's row that each of its
+    rows hangs on; ``depth`` the height of the cells, at whose top the stakes stand.
+    """
+    made = _Pipes(tap)
+    used = [int(c) for c in np.unique(carrier[field.row])]
+    header = _header(made, rows, first, used, field.foot, station, pass_height)
+    tee = fitting_loss("standard tee, flow through branch")
+    hung = carrier[field.row]
+    for c in used:
+        mine = np.flatnonzero(hung == c)
+        for side, sign in (("left", -1.0), ("right", 1.0)):
+            out = sign * (field.station[mine] - station)
+            there = mine[(out >= 0) if sign > 0 else (out > 0)]
+            there = there[np.argsort(sign * field.station[there], kind="stable")]
+            many = emitted.count[there]
+            plant = np.repeat(there, many)
+            hole = _apart(sign * (np.repeat(field.station[there], many) - station))
+            moved = hole - sign * (field.station[plant] - station)
+            line = rows.point(first + c, station + sign * hole, pass_height)
+            node, walked, k = header[c], 0.0, tee
+            for q, off, xyz in zip(plant.tolist(), moved.tolist(), line, strict=True):
+                step = max(float(np.linalg.norm(xyz - made.at[node])), 1e-3)
+                node = made.add(node, xyz, "lateral", step, first + c, 1, k)
+                walked, k = walked + step, 0.0
+                tube = field.tube(abs(int(field.row[q]) - c)) + off
+                stake = rows.centre[cells[q]] + [0.0, 0.0, depth]
+                end = made.add(node, stake, "small", tube, first + c, 0, tee)
+                made.punch(first + c, side, walked, int(cells[q]), int(emitted.kind[q]), tube, end)
+    return made.plan(types)
+
+
+def _apart(way: Array) -> Array:
+    """Move holes outwards until each stands clear of the tee and of the one before it."""
+    count = np.arange(1, len(way) + 1) * HOLES
+    return np.asarray(np.maximum.accumulate(way - count) + count).clip(min=count)
+
+
+def _header(
+    made: _Pipes, rows: Rows, first: int, used: list[int], foot: int, station: float, lift: float
+) -> dict[int, int]:
+    """Run the header from the tap to its foot and from there to every lateral; node of each."""
+    node: dict[int, int] = {}
+    run = fitting_loss("standard tee, flow through run")
+
+    def reach(row: int, before: int) -> int:
+        xyz = rows.point(first + row, np.array([station]), lift)[0]
+        step = float(np.linalg.norm(xyz - made.at[before]))
+        return made.add(before, xyz, "header", max(step, 1e-3), 0, 0, run)
+
+    node[foot] = reach(foot, 0)
+    for way in (sorted(c for c in used if c > foot), sorted(c for c in used if c < foot)[::-1]):
+        before = node[foot]
+        for c in way:
+            before = node[c] = reach(c, before)
+    return node
+
+
+class _Pipes:
+    """Nodes while they are being laid."""
+
+    def __init__(self, tap: Array) -> None:
+        self.at: list[Array] = [np.asarray(tap, float)]
+        self.links: list[tuple[int, float, int, float, int, str]] = [(-1, 0.0, 0, 0.0, 0, "tap")]
+        self.punched: list[tuple[int, str, float, int, int, float, int]] = []
+
+    def add(
+        self, parent: int, at: Array, part: str, length: float, row: int, barbs: int, minor: float
+    ) -> int:
+        self.at.append(at)
+        self.links.append((parent, length, barbs, minor, row, part))
+        return len(self.at) - 1
+
+    def punch(
+        self, lateral: int, side: str, distance: float, cell: int, kind: int, tube: float, node: int
+    ) -> None:
+        self.punched.append((lateral, side, distance, cell, kind, tube, node))
+
+    def plan(self, types: tuple[EmitterType, ...]) -> Plan:
+        parent, length, barbs, minor, row, part = zip(*self.links, strict=True)
+        lateral, side, distance, cell, kind, tube, node = zip(*self.punched, strict=True)
+        kinds = np.array(kind, np.intp)
+
+        def of(name: str) -> Array:
+            return np.array([getattr(types[k], name) for k in kind], float)
+
+        outlets = Outlets(
+            np.array(node, np.intp), of("nominal"), of("at"), of("below"), of("exponent")
+        )
+        punches = Punches(
+            np.array(lateral, np.intp),
+            tuple(side),
+            np.array(distance),
+            np.array(cell, np.intp),
+            kinds,
+            np.array(tube),
+            np.array(node, np.intp),
+        )
+        return Plan(
+            np.array(parent, np.intp),
+            np.array(self.at),
+            np.array(length),
+            np.array(barbs, float),
+            np.array(minor),
+            tuple(part),
+            np.array(row, np.intp),
+            outlets,
+            punches,
+        )
+
+
+def line_tubes(tubes: tuple[Tubing, ...]) -> tuple[int, ...]:
+    """Give the numbers of the tubing that laterals and headers are made of, narrowest first."""
+    return tuple(k for k, t in enumerate(tubes) if not t.small)

@@ -1,0 +1,116 @@
+"""What the routes of a valve cost at least, however single plants are hung on laterals.
+
+Cut the field square to the rows into strips as wide as a cell. A lateral that serves a plant of a
+strip, or of one farther out, runs at least to the first plant of that strip; so between the first
+plants of two strips so many laterals must run that every row with a plant farther out is within
+reach of one. What those metres and the tubes of the strip's plants cost at least is found for each
+strip by itself; the fixed cost of laterals is laid on the strips next to the header. The sum is
+below every plan of the family.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hillwright.arrays import Array
+
+if TYPE_CHECKING:
+    from hillwright.irrigation.routes import Field
+
+
+def bound(field: Field) -> float:
+    """Give a cost that no routes of this field go below, over all stations of the header."""
+    from hillwright.irrigation.routes import REACH
+
+    k = field.rows
+    strip = np.floor((field.station - field.station.min()) / field.strip + 1e-9).astype(np.intp)
+    known, strip = np.unique(strip, return_inverse=True)
+    strip, n = strip.reshape(-1), len(known)
+    tubes = np.zeros((k, n))
+    np.add.at(tubes, (field.row, strip), field.weight)
+    first, last = np.full(n, np.inf), np.full(n, -np.inf)
+    np.minimum.at(first, strip, field.station)
+    np.maximum.at(last, strip, field.station)
+    standing = tubes > 0
+    # rows with a plant in a strip or beyond it, to the right and to the left
+    right = np.logical_or.accumulate(standing[:, ::-1], axis=1)[:, ::-1]
+    left = np.logical_or.accumulate(standing, axis=1)
+    gap = first[1:] - last[:-1]  # surely run, wherever the header climbs in the strip beside
+    shares = (0.0, 0.5 * field.fixed, field.fixed)
+    prices = [
+        field.lateral * np.append(0.0, np.diff(first)),
+        *(field.lateral * np.append(0.0, gap) + f for f in shares),
+        field.lateral * np.append(np.diff(last), 0.0),
+        *(field.lateral * np.append(gap, 0.0) + f for f in shares),
+    ]
+    need = np.concatenate([right] * 4 + [left] * 4, axis=1)
+    cost = _covered(field, need, np.tile(tubes, 8), np.concatenate(prices)).reshape(8, n)
+    r = np.append(np.cumsum(cost[0][::-1])[::-1], [0.0, 0.0])  # of strips from each on
+    l_ = np.append(0.0, np.cumsum(cost[4]))  # of strips before each
+    down = np.concatenate([[0.0], np.cumsum(field.gap)])
+    # the first and the last row are reached by laterals at most REACH rows away
+    ends = min(REACH, k - 1)
+    up, on = down[field.foot] - down[ends], down[k - 1 - ends] - down[field.foot]
+    climb = max(up, 0.0) + max(on, 0.0)
+    found = np.inf
+    for station, reached in zip(field.stations, field.reached, strict=True):
+        i = int(np.searchsorted(first, station, side="right"))  # first strip right of it
+        j = int(np.searchsorted(last, station, side="left")) - 1  # last strip left of it
+        here = tubes[:, j + 1 : i].sum() * field.small * field.whip
+        one, other = (
+            (cost[1:4, i] if i < n else np.zeros(3)),
+            (cost[5:8, j] if j >= 0 else np.zeros(3)),
+        )
+        # a header between two strips parts the way between them: only one side may count it
+        if i == j + 1 and i < n and j >= 0:
+            one, other = (one, 0 * one) if one[0] > other[0] else (0 * one, other)
+        # one lateral at least, or the laterals' fixed cost shared by both sides
+        beside = max(
+            field.fixed + one[0] + other[0],
+            one[2] + other[0],
+            one[0] + other[2],
+            one[1] + other[1],
+        )
+        far = r[i + 1] + l_[max(j, 0)]
+        found = min(found, far + here + beside + reached + field.header * climb)
+    return float(found)
+
+
+def _covered(field: Field, need: Array, count: Array, price: Array) -> Array:
+    """Give for each column the least cost of rows that reach all that need it.
+
+    ``need`` (k, c) rows that must be in reach of a chosen one, ``count`` (k, c) tubes there,
+    ``price`` (c,) of choosing a row.
+    """
+    from hillwright.irrigation.routes import REACH
+
+    k, columns = need.shape
+    tube = np.array([field.tube(d) for d in range(REACH + 1)])
+    reach = int(np.isfinite(tube).sum()) - 1
+    hung = field.small * count  # times the metres of a tube
+
+    def between(rows: range, chosen: tuple[int, ...]) -> Array:
+        return sum(
+            (tube[min(abs(r - c) for c in chosen)] * hung[r] for r in rows if 0 <= r < k),
+            np.zeros(columns),
+        )
+
+    best = np.empty((k, columns))
+    # least cost with all rows before t seen to, and none that needs it left behind the last reach
+    clear = [np.zeros(columns)]
+    for c in range(k):
+        far = clear[max(c - reach, 0)] + between(range(max(c - reach, 0), c), (c,))
+        for b in range(max(0, c - 2 * reach), c):
+            far = np.minimum(far, best[b] + between(range(b + 1, c), (b, c)))
+        best[c] = far + price + tube[0] * hung[c]
+        on = np.where(need[c], np.inf, clear[c])
+        if c >= reach:
+            b = c - reach
+            on = np.minimum(on, best[b] + between(range(b + 1, c + 1), (b,)))
+        clear.append(on)
+    end = clear[k]
+    for b in range(max(0, k - reach), k):
+        end = np.minimum(end, best[b] + between(range(b + 1, k), (b,)))
+    return np.where(need.any(axis=0), end, 0.0)

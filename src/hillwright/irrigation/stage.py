@@ -1,0 +1,190 @@
+"""The stage: from the plants' needs and the supply to valves, tubing, pressures and parts."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from hillwright.arrays import Array, Index, frozen
+from hillwright.errors import OutOfRange
+from hillwright.irrigation.bill import bill
+from hillwright.irrigation.choose import Emitted, choose_emitters
+from hillwright.irrigation.ground import Rows
+from hillwright.irrigation.model import Irrigation, Needs, Valve, Wishes
+from hillwright.irrigation.parts import EmitterType, emitter_types, tubing
+from hillwright.irrigation.rules import wetted_area
+from hillwright.irrigation.supply import Supply, backflow_assembly, flow_at_hand, losses
+from hillwright.irrigation.uniformity import allowable_head
+from hillwright.irrigation.valve import make_valve
+from hillwright.irrigation.workings import workings
+from hillwright.irrigation.zones import bands
+from hillwright.layout.model import Layout
+
+_FRICTION = 4.0  # height given up to friction when a compensating valve is cut by height [m]
+
+
+def irrigate(layout: Layout, needs: Needs, supply: Supply, wishes: Wishes) -> Irrigation:
+    """Stage: give every plant its share.
+
+    Parameters
+    ----------
+    layout : Layout
+        The cells.
+    needs : Needs
+        Which of them are planted and what they need on the peak day.
+    supply : Supply
+        Pressure, flow and place of the tap.
+    wishes : Wishes
+        Kind of emitter, limits, the person's own parts.
+
+    Returns
+    -------
+    Irrigation
+        Valves with their networks, solved at low and high supply; what is wrong stands in
+        ``trouble`` with its remedy.
+
+    Raises
+    ------
+    OutOfRange
+        A plant that no emitter can water in the time, or a row that takes more than the supply
+        gives; each with what would do.
+    """
+    rows = Rows.of_layout(layout)
+    types = tuple(
+        t for t in (wishes.emitters or emitter_types()) if t.compensating == wishes.compensating
+    )
+    tubes = tuple(sorted(wishes.tubing or tubing(), key=lambda t: t.bore))
+    tap = np.array([*supply.place, supply.elevation])
+    hand, why = flow_at_hand(supply)
+    if not len(needs.cell):
+        return dry(supply, needs.said)
+    depth = layout.cell.depth
+    highest = float(rows.centre[needs.cell, 2].max()) + depth
+    assembly = backflow_assembly(highest, supply.elevation, supply.assembly)
+
+    def available(flow: float) -> tuple[float, float]:
+        lost = sum(part.head for part in losses(supply, flow, assembly))
+        return supply.low - lost, supply.high - lost
+
+    valves: list[Valve] = []
+    for zone, mine in _hydrozones(needs):
+        cells, demand = needs.cell[mine], needs.demand[mine]
+        emitted = _emitted(layout, cells, demand, types, wishes)
+        for part in _parted(layout, rows, cells, emitted, types, hand, wishes):
+            own = Emitted(emitted.kind[part], emitted.count[part], emitted.run, emitted.given[part])
+            valves.append(
+                make_valve(
+                    len(valves) + 1,
+                    zone,
+                    layout,
+                    rows,
+                    cells[part],
+                    demand[part],
+                    own,
+                    types,
+                    tubes,
+                    tap,
+                    available,
+                    wishes,
+                )
+            )
+    largest = max(v.flow for v in valves)
+    lost = losses(supply, largest, assembly)
+    found = Irrigation(
+        valves=tuple(valves),
+        tap=frozen(tap),
+        assembly=assembly,
+        losses=lost,
+        available=available(largest),
+        at_hand=hand,
+        at_hand_why=why,
+        said=needs.said,
+        parts=bill(valves, assembly),
+        measured=(),
+        assumed=supply.assumed,
+        refused=(),
+        workings=workings(valves, supply, assembly, needs, layout),
+        warnings=_warnings(valves),
+    )
+    return found
+
+
+def dry(supply: Supply, said: str, refused: tuple[tuple[str, str, str], ...] = ()) -> Irrigation:
+    """Give the network of a hill that has none: nothing is planted, or nothing can be watered."""
+    try:
+        hand, why = flow_at_hand(supply)
+    except OutOfRange:
+        hand, why = 0.0, "not known"
+    return Irrigation(
+        valves=(),
+        tap=frozen(np.array([*supply.place, supply.elevation])),
+        assembly="",
+        losses=(),
+        available=(supply.low, supply.high),
+        at_hand=hand,
+        at_hand_why=why,
+        said=said,
+        parts=(),
+        measured=(),
+        assumed=supply.assumed,
+        refused=refused,
+        workings=(),
+        warnings=tuple(f"No drip network: {what}: {right}." for _, what, right in refused),
+    )
+
+
+def _hydrozones(needs: Needs) -> list[tuple[str, Index]]:
+    names = np.array(needs.zone)
+    return [(str(z), np.flatnonzero(names == z)) for z in dict.fromkeys(needs.zone)]
+
+
+def _emitted(
+    layout: Layout, cells: Index, demand: Array, types: tuple[EmitterType, ...], wishes: Wishes
+) -> Emitted:
+    area = np.full(len(cells), layout.cell.width * layout.cell.run)
+    wetted = wetted_area(wishes.texture)
+    return choose_emitters(demand, area, types, wishes.longest_run, wetted, wishes.wetted)
+
+
+def _parted(
+    layout: Layout,
+    rows: Rows,
+    cells: Index,
+    emitted: Emitted,
+    types: tuple[EmitterType, ...],
+    hand: float,
+    wishes: Wishes,
+) -> list[Index]:
+    """Cut a hydrozone into valves by the flow at hand and the height that its emitters bear."""
+    nominal = np.array([t.nominal for t in types])
+    flow = nominal[emitted.kind] * emitted.count
+    numbers = np.unique(layout.row[cells])
+    by_row = np.array([flow[layout.row[cells] == r].sum() for r in numbers])
+    height = np.array([float(rows.centre[rows.of[int(r)], 2].mean()) for r in numbers])
+    kinds = [types[k] for k in np.unique(emitted.kind)]
+    if wishes.compensating:
+        most = min(t.highest - t.lowest for t in kinds) - _FRICTION
+    else:
+        many = float(np.mean(emitted.count))
+        # half of what the uniformity allows is left for friction
+        most = min(
+            float(
+                allowable_head(
+                    t.nominal,
+                    t.nominal / t.at**t.exponent,
+                    t.exponent,
+                    wishes.target,
+                    t.variation,
+                    many,
+                ).lateral
+            )
+            for t in kinds
+        )
+    zone = bands(by_row, height, hand, max(most, 1e-3))
+    where = zone[np.searchsorted(numbers, layout.row[cells])]
+    return [np.flatnonzero(where == k) for k in range(int(zone.max()) + 1)]
+
+
+def _warnings(valves: list[Valve]) -> tuple[str, ...]:
+    return tuple(
+        f"Valve {v.number}: {what}: {right}." for v in valves for _, what, right in v.trouble
+    )

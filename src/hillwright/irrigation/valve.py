@@ -1,0 +1,346 @@
+"""One valve from its plants to its pressures: emitters, routes, regulator, sizes, flows, shares."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from hillwright.arrays import Array, Index, frozen
+from hillwright.errors import OutOfRange
+from hillwright.irrigation.build import Plan, plan_pipes
+from hillwright.irrigation.chains import Chains
+from hillwright.irrigation.choose import Emitted
+from hillwright.irrigation.fitted import Problem, sizes_chosen, sizes_open, widest
+from hillwright.irrigation.ground import Rows
+from hillwright.irrigation.losses import PowerLaw
+from hillwright.irrigation.model import Valve, Wishes
+from hillwright.irrigation.network import Network, Solution
+from hillwright.irrigation.parts import EmitterType, Tubing, prices
+from hillwright.irrigation.routes import Field, best_routes
+from hillwright.irrigation.solve import prepare, solve
+from hillwright.irrigation.supply import presets
+from hillwright.irrigation.uniformity import (
+    allowable_head,
+    emission_uniformity,
+    low_quarter,
+    statistical_uniformity,
+)
+from hillwright.irrigation.water import drained_volume
+from hillwright.layout.model import Layout
+
+MARGIN = 0.3  # pressure kept over an emitter's lowest, since flows run a little over nominal [m]
+ASIDE = 0.2  # kept of the longest tube for that [m]
+_STATIONS = 40  # places tried for the header
+
+
+def field_of(
+    layout: Layout,
+    rows: Rows,
+    cells: Index,
+    tubes: Index,
+    tap: Array,
+    wishes: Wishes,
+    small: Tubing,
+    line: Tubing,
+) -> tuple[Field, int]:
+    """Give a valve's plants as the router sees them, and the number of their first row."""
+    row = layout.row[cells]
+    first, last = int(row.min()), int(row.max())
+    cell = layout.cell
+    station = rows.station[cells]
+    stations = np.unique(station)
+    if len(stations) > _STATIONS:
+        pick = np.linspace(0, len(stations) - 1, _STATIONS).round().astype(int)
+        stations = stations[pick]
+    side = cell.width
+    stations = np.concatenate([[station.min() - side], stations, [station.max() + side]])
+    known = [
+        r if r in rows.of else min(rows.of, key=lambda k: abs(k - r))
+        for r in range(first, last + 1)
+    ]
+    middle = np.array([float(np.median(station))])
+    points = np.array([rows.point(r, middle, wishes.pass_height)[0] for r in known])
+    gap = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    foot = int(np.argmin(np.linalg.norm(points - tap, axis=1)))
+    feet = rows.point(known[foot], stations, wishes.pass_height)
+    whip = cell.run / 2 + max(cell.depth - wishes.pass_height, 0.0)
+    if whip > wishes.longest_tube:
+        raise OutOfRange(
+            "irrigation.longest_tube",
+            f"a tube from a lateral to a stake in its own row takes {whip:.2f} m, and "
+            f"{wishes.longest_tube:.2f} m are allowed",
+            f"allow {whip:.2f} m, or lead the laterals closer under the stakes",
+        )
+    p = prices()
+    return (
+        Field(
+            row=row - first,
+            station=station,
+            weight=tubes.astype(float),
+            gap=np.maximum(gap, 1e-6),
+            whip=whip,
+            crossing=cell.run,
+            # holes that would fall on one place step aside: their tubes are a little longer
+            longest=max(wishes.longest_tube - ASIDE, whip),
+            lateral=line.price + p.lateral,
+            header=line.price + p.header,
+            small=small.price + p.small,
+            fixed=p.take_off,
+            foot=foot,
+            reached=(line.price + p.header) * np.linalg.norm(feet - tap, axis=1),
+            stations=stations,
+            strip=cell.width,
+        ),
+        first,
+    )
+
+
+def floors(plan: Plan, types: tuple[EmitterType, ...], target: float, many: float) -> Array:
+    """Give the pressure head that each emitter must have, its class and the target in mind [m]."""
+    least = []
+    for t in types:
+        low = t.lowest + MARGIN
+        if not t.compensating:
+            # what the wanted uniformity leaves of pressure, about the nominal flow as the mean
+            k = t.nominal / t.at**t.exponent
+            low = max(
+                low, float(allowable_head(t.nominal, k, t.exponent, target, t.variation, many).h_n)
+            )
+        least.append(low)
+    return np.array(least)[plan.punches.kind]
+
+
+def make_valve(
+    number: int,
+    zone: str,
+    layout: Layout,
+    rows: Rows,
+    cells: Index,
+    demand: Array,
+    emitted: Emitted,
+    types: tuple[EmitterType, ...],
+    tubes: tuple[Tubing, ...],
+    tap: Array,
+    available: Callable[[float], tuple[float, float]],
+    wishes: Wishes,
+) -> Valve:
+    """Route, size and solve one valve.
+
+    ``available`` gives the pressure head that is left at the valve's outlet for its flow, at low
+    and at high supply.
+    """
+    small = next(t for t in tubes if t.small)
+    line = next(t for t in tubes if not t.small)
+    field, first = field_of(layout, rows, cells, emitted.count, tap, wishes, small, line)
+    routes = best_routes(field)
+    plan = plan_pipes(
+        layout,
+        rows,
+        cells,
+        emitted,
+        types,
+        field,
+        first,
+        routes.carrier,
+        routes.station,
+        tap,
+        wishes.pass_height,
+        layout.cell.depth,
+    )
+    many = float(np.mean(emitted.count))
+    floor = floors(plan, types, wishes.target, many)
+    low, high = available(float(plan.outlets.nominal.sum()))
+    problem = sizes_open(plan, tubes, floor, wishes.fastest, wishes.viscosity)
+    trouble: list[tuple[str, str, str]] = []
+    preset, size, paid, bound = _regulated(
+        problem, plan, tubes, types, float(tap[2]), low, high, trouble
+    )
+    source = (min(preset, low), min(preset, high))
+    network = plan.network(np.array([t.bore for t in tubes])[size])
+    made = prepare(network, viscosity=wishes.viscosity)
+    solved = (
+        solve(made, float(tap[2]) + max(source[0], 0.0)),
+        solve(made, float(tap[2]) + max(source[1], 0.0)),
+    )
+    _look(plan, types, solved, wishes, trouble)
+    return Valve(
+        number=number,
+        zone=zone,
+        rows=(first, first + field.rows - 1),
+        plants=frozen(cells),
+        types=types,
+        tubes=tubes,
+        punches=plan.punches,
+        network=network,
+        at=frozen(plan.at),
+        walked=frozen(plan.length),
+        size=frozen(size),
+        part=plan.part,
+        carriers=tuple(int(first + c) for c in np.unique(routes.carrier[field.row])),
+        station=routes.station,
+        run=emitted.run,
+        flow=float(plan.outlets.nominal.sum()),
+        demand=float(demand.sum()),
+        regulator=preset,
+        source=source,
+        low=solved[0],
+        high=solved[1],
+        **_shares(plan, types, solved[0], cells, wishes, many),
+        beside=_beside(network, wishes, float(tap[2]) + max(source[0], 0.0)),
+        drained=_drained(plan, network.bore),
+        cost=routes.cost,
+        bound=routes.bound,
+        pipe_cost=paid,
+        pipe_bound=bound,
+        trouble=tuple(trouble),
+    )
+
+
+def _regulated(
+    problem: Problem,
+    plan: Plan,
+    tubes: tuple[Tubing, ...],
+    types: tuple[EmitterType, ...],
+    tap: float,
+    low: float,
+    high: float,
+    trouble: list[tuple[str, str, str]],
+) -> tuple[float, Index, float, float]:
+    """Choose the regulator's preset and the sizes together: least cost, then least pressure."""
+    kinds = [types[k] for k in np.unique(plan.punches.kind)]
+    lowest = float(plan.at[plan.outlets.node, 2].min())
+    most = min(min(t.highest for t in kinds), min(t.highest for t in tubes))
+    best: tuple[float, float, Index, float] | None = None
+    for preset in presets():
+        if min(preset, high) + tap - lowest > most + 1e-9:
+            break
+        try:
+            size, paid, bound = sizes_chosen(problem, plan, tubes, tap + min(preset, low))
+        except OutOfRange:
+            continue
+        if best is None or paid < best[1] * 0.99:
+            best = preset, paid, size, bound
+    if best is not None:
+        return best[0], best[2], best[1], best[3]
+    need = problem.least - tap
+    size = widest(problem, plan, tubes)
+    preset = next((p for p in presets() if p >= need), presets()[-1])
+    paid = sum(float(c[-1]) for c in problem.choice.cost)
+    trouble.append(_starved(need, low, most + lowest - tap, plan))
+    return preset, size, paid, paid
+
+
+def _starved(need: float, low: float, most: float, plan: Plan) -> tuple[str, str, str]:
+    height = float(np.ptp(plan.at[plan.outlets.node, 2]))
+    if need > low:
+        return (
+            "pressure",
+            f"the top needs {need:.1f} m of water at the valve, and "
+            f"{max(low, 0):.1f} m of water are left",
+            f"add a booster of {need - low:.1f} m of water, or feed the rows above the lowest "
+            f"{max(height - need + low, 0.0):.1f} m of the valve's height from a tap higher up",
+        )
+    return (
+        "pressure",
+        f"with {need:.1f} m of water for the top the lowest emitters stand over their limit, which "
+        f"allows {most:.1f} m of water at the valve",
+        f"split the {height:.1f} m of height over two valves, each with a regulator of its own",
+    )
+
+
+def _look(
+    plan: Plan,
+    types: tuple[EmitterType, ...],
+    solved: tuple[Solution, Solution],
+    wishes: Wishes,
+    trouble: list[tuple[str, str, str]],
+) -> None:
+    """Say which emitters stand outside their working range, what runs too fast or too far."""
+    long = float(plan.punches.tube.max())
+    if long > wishes.longest_tube + 1e-9:
+        trouble.append(
+            (
+                "tubing",
+                f"a tube of {long:.2f} m is longer than the {wishes.longest_tube:.2f} m allowed",
+                f"allow {long:.2f} m, or punch its hole closer to its cell",
+            )
+        )
+    fast = max(float(s.velocity.max()) for s in solved)
+    if fast > wishes.fastest * 1.02:
+        trouble.append(
+            (
+                "velocity",
+                f"water runs up to {fast:.2f} m/s, over the {wishes.fastest:.2f} m/s allowed",
+                "offer wider tubing, or part the plants over more valves",
+            )
+        )
+    lowest = np.array([t.lowest for t in types])[plan.punches.kind]
+    highest = np.array([t.highest for t in types])[plan.punches.kind]
+    under = int((solved[0].outlet_pressure < lowest - 1e-6).sum())
+    over = int((solved[1].outlet_pressure > highest + 1e-6).sum())
+    if under:
+        worst = float((lowest - solved[0].outlet_pressure).max())
+        trouble.append(
+            (
+                "emitters",
+                f"{under} emitters are up to {worst:.1f} m of water under their range at "
+                "low supply",
+                "raise the pressure, widen the pipe, or put them on a valve of their own",
+            )
+        )
+    if over:
+        worst = float((solved[1].outlet_pressure - highest).max())
+        trouble.append(
+            (
+                "emitters",
+                f"{over} emitters are up to {worst:.1f} m of water over their range at high supply",
+                "fit a regulator of a lower preset, or split the valve by height",
+            )
+        )
+
+
+def _shares(
+    plan: Plan,
+    types: tuple[EmitterType, ...],
+    low: Solution,
+    cells: Index,
+    wishes: Wishes,
+    many: float,
+) -> dict[str, float]:
+    """Give how even the shares are, each emitter against its own nominal flow."""
+    share = low.outlet_flow / plan.outlets.nominal
+    variation = max(types[k].variation for k in np.unique(plan.punches.kind))
+    # what a plant gets over what its emitters are made for
+    got = np.bincount(plan.punches.cell, low.outlet_flow, int(cells.max()) + 1)[cells]
+    due = np.bincount(plan.punches.cell, plan.outlets.nominal, int(cells.max()) + 1)[cells]
+    some = bool(share.max() > 0)
+    return {
+        "uniformity": float(
+            emission_uniformity(variation, max(many, 1.0), share.min(), share.mean())
+        )
+        if some
+        else 0.0,
+        "low_quarter": low_quarter(got / due) if some else 0.0,
+        "statistical": statistical_uniformity(share, variation, many, wishes.plugged).uniformity
+        if some
+        else 0.0,
+    }
+
+
+def _beside(network: Network, wishes: Wishes, head: float) -> float:
+    """Give the least pressure of the emitters by Hazen-Williams, as waterworks would reckon it."""
+    chains = Chains.of(network.parent)
+    put = chains.gathered
+    loss = PowerLaw.hazen_williams(
+        put(network.length), put(network.bore), 150.0, put(network.minor)
+    )
+    made = prepare(network, loss, wishes.viscosity)
+    return float(solve(made, head).outlet_pressure.min())
+
+
+def _drained(plan: Plan, bore: Array) -> float:
+    """Give the water in all pipe above the lowest emitter."""
+    lowest = plan.at[plan.outlets.node, 2].min()
+    above = plan.at[1:, 2] > lowest
+    return float(drained_volume(plan.length[1:][above], bore[1:][above]).sum())

@@ -1,0 +1,73 @@
+"""The drip sheets and files of a real plan: they agree with the network and with each other."""
+
+import csv
+import io
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from hillwright.job.read import open_job
+from hillwright.plan import work_out
+from hillwright.sheets.blocks import Picture, Table
+from hillwright.sheets.drip import drip_sheets, lateral_ends, punching_csv
+from hillwright.sheets.rows import takeoff_csv
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module")
+def bank():
+    return work_out(open_job(EXAMPLES / "bracken-bank" / "job.toml"))
+
+
+def test_every_hole_is_in_the_file_once_and_every_planted_cell_has_one(bank):
+    rows = list(csv.DictReader(io.StringIO(punching_csv(bank))))
+    assert len(rows) == sum(len(v.punches.node) for v in bank.irrigation.valves)
+    cells = {(int(r["row"]), int(r["cell"])) for r in rows}
+    layout = bank.layout
+    planted = {c for v in bank.irrigation.valves for c in v.plants.tolist()}
+    assert cells == {(int(layout.row[c]), int(layout.number[c])) for c in planted}
+
+
+def test_holes_of_a_lateral_come_in_order_and_stand_apart(bank):
+    rows = list(csv.DictReader(io.StringIO(punching_csv(bank))))
+    for key in {(r["valve"], r["lateral_row"], r["side"]) for r in rows}:
+        at = [
+            float(r["hole_at_ft"]) for r in rows if (r["valve"], r["lateral_row"], r["side"]) == key
+        ]
+        gaps = [b - a for a, b in zip([0.0, *at], at, strict=False)]
+        assert min(gaps) > 0.99 * 0.05 / 0.3048
+
+
+def test_no_tube_is_longer_than_allowed_but_for_the_step_aside(bank):
+    longest = bank.job.irrigation.longest_tube
+    for v in bank.irrigation.valves:
+        assert v.punches.tube.max() <= longest + 0.3
+
+
+def test_the_plan_is_a_picture_with_every_stake(bank):
+    sheets = drip_sheets(bank)
+    picture = next(b for b in sheets[0].blocks if isinstance(b, Picture))
+    root = ET.fromstring(picture.svg)
+    dots = [e for e in root.iter() if e.get("class") == "emitters"]
+    assert len(dots) == sum(len(v.punches.node) for v in bank.irrigation.valves)
+    assert "NaN" not in picture.svg.decode()
+
+
+def test_the_punching_list_has_as_many_lines_as_there_are_holes(bank):
+    tables = [b for b in drip_sheets(bank)[2].blocks if isinstance(b, Table)]
+    holes = sum(1 for t in tables for row in t.rows for cell in row[0::5] if cell)
+    assert holes == sum(len(v.punches.node) for v in bank.irrigation.valves)
+
+
+def test_a_gauge_at_the_far_end_reads_less_than_the_regulator_gives_for_that_height(bank):
+    for v in bank.irrigation.valves:
+        for _, _, _, _, low, high in lateral_ends(v):
+            assert 0 < low <= high + 1e-9
+
+
+def test_the_order_has_the_network_s_parts(bank):
+    counts = {r["item"]: r["count"] for r in csv.DictReader(io.StringIO(takeoff_csv(bank)))}
+    emitters = sum(len(v.punches.node) for v in bank.irrigation.valves)
+    assert int(counts["stake"]) == int(counts["punched connector"]) == emitters
