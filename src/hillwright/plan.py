@@ -28,6 +28,7 @@ from hillwright.estimate.takeoff import take_off
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.irrigation.asked import needs_of, water_plants
+from hillwright.irrigation.program import valves_of
 from hillwright.job.around import read_around
 from hillwright.job.earth import place_of
 from hillwright.job.model import Job, OpenJob
@@ -52,7 +53,7 @@ from hillwright.stability.stage import assess
 from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
 from hillwright.watering.asked import asked_of as water_asked
-from hillwright.watering.stage import water
+from hillwright.watering.stage import water, with_valves
 from hillwright.wording import in_units
 
 T = TypeVar("T")
@@ -72,6 +73,7 @@ STAGES = (
     "carry",
     "watering",
     "irrigation",
+    "program",
     "crew",
     "takeoff",
 )
@@ -290,7 +292,6 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     latitude, longitude = place_of(opened, site.frame)
     asked = water_asked(job, site.frame.north, latitude, longitude, weather_of(opened))
     watering = memo.stage("watering", water, layout, asked, fill, planting)
-    said += watering.warnings
     tell("irrigation")
     drip = (job.supply, job.irrigation, job.emitter, job.tubing, c.pass_height)
     measured = read_readings(opened)
@@ -299,6 +300,12 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         "irrigation", water_plants, layout, read.tap, *drip, None, measured, needs
     )
     said += irrigation.warnings
+    tell("program")
+    if irrigation.valves:
+        # the minutes are those of the emitters that are laid
+        valves = valves_of(irrigation, len(layout.row))
+        watering = memo.stage("program", with_valves, watering, asked, valves)
+    said += watering.warnings
     tell("crew")
     given = (layout, surface, setout, fill, stability.anchoring, planting, hands)
     work = memo.stage("crew", plan_work, *crew_inputs(job, *given))
