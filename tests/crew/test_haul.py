@@ -12,8 +12,16 @@ from hypothesis import strategies as st
 
 from hillwright.crew.handstage import carry
 from hillwright.crew.haul import Haul, haul_of
-from hillwright.crew.haulways import WAYS, Setting, best, compare, shovel_rate
+from hillwright.crew.haulways import (
+    WAYS,
+    Setting,
+    best,
+    carried_pace,
+    compare,
+    shovel_rate,
+)
 from hillwright.crew.lifting import lift_limit
+from hillwright.data import table
 from hillwright.errors import OutOfRange
 from hillwright.fill.stage import fill_cells
 from hillwright.job.carrying import CarryText
@@ -209,3 +217,20 @@ def test_buckets_are_counted_level_and_to_the_line():
     _, small = staged(CarryText(bucket="1 gal"))
     assert small.marks[0].carried == 1.0
     assert small.marks[0].carried_buckets == small.marks[0].level_buckets
+
+
+def test_the_fill_line_holds_at_the_pace_at_which_buckets_are_really_lifted():
+    setting = SETTING
+    for distance in (5.0, 40.0):
+        haul = dataclasses.replace(HAUL, distance=distance)
+        pace = carried_pace(haul, setting)
+        way = next(w for w in compare(haul, setting) if w.name == "carried buckets")
+        # the limit at that pace, for the bucket that is carried
+        k = table("lifting")["posture"][1]
+        limit = lift_limit(
+            k["reach_cm"] / 100, k["height_cm"] / 100, k["travel_cm"] / 100, 0.0, pace,
+            setting.duration, k["coupling"],
+        ).limit  # fmt: skip
+        assert way.load + setting.bucket_mass <= float(limit) * (1 + 1e-9)
+    near, far = (carried_pace(dataclasses.replace(HAUL, distance=d), setting) for d in (5.0, 40.0))
+    assert near > far  # a short way is walked more often

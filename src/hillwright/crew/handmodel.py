@@ -60,6 +60,7 @@ class Carry:
     rise: float  # mean [m]
     slope: float  # of the mean way [rad]
     marks: tuple[FillMark, ...]
+    carried_pace: float  # how often one who carries buckets lifts one [1/s]
     ways: tuple[Way, ...]
     best: int  # which way takes the least of people's time; -1 where none can be had
     lifts: tuple[RowLift, ...]

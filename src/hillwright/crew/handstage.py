@@ -15,7 +15,7 @@ from hillwright.crew.grip import broken_conditions
 from hillwright.crew.handmodel import Carry, FillMark, HotDay, RowLift
 from hillwright.crew.handwords import cautions, warnings, workings
 from hillwright.crew.haul import haul_of
-from hillwright.crew.haulways import Setting, best, compare
+from hillwright.crew.haulways import Setting, best, carried_pace, compare
 from hillwright.crew.heat import (
     QUART,
     band,
@@ -95,6 +95,7 @@ def carry(
         rise=n,
         slope=n,
         marks=(),
+        carried_pace=n,
         ways=(),
         best=-1,
         lifts=lifts,
@@ -118,7 +119,8 @@ def carry(
         haul = haul_of(middles, fill.loose, fill.loose * density, spot)
         ways = compare(haul, setting)
         pace = next((w.pace for w in ways if w.name == "bucket brigade" and w.possible), 1 / 15)
-        marks = tuple(_mark(t.mix, t.loose, setting, pace) for t in fill.totals)
+        carried = carried_pace(haul, setting)
+        marks = tuple(_mark(t.mix, t.loose, setting, pace, carried) for t in fill.totals)
         load = max((m.carried_mass for m in marks), default=0.0)
         body = table("energy")["limits"]["body_kg"]
         climb = float(
@@ -131,6 +133,7 @@ def carry(
             rise=haul.rise,
             slope=haul.slope,
             marks=marks,
+            carried_pace=carried,
             ways=ways,
             best=best(ways, text.ways),
             climb=climb,
@@ -165,10 +168,10 @@ def _pile(layout: Layout, surface: Surface, pile: ArrayLike | None) -> tuple[Arr
     return np.array([x, y, z]), note
 
 
-def _mark(mix: Mix, loose: float, setting: Setting, pace: float) -> FillMark:
+def _mark(mix: Mix, loose: float, setting: Setting, pace: float, carried_at: float) -> FillMark:
     """Give the fill lines of one mix, and how many buckets it comes to."""
     density, limits = mix.loose_moist, []
-    for posture, frequency in zip(table("lifting")["posture"], (pace, 1 / 120), strict=True):
+    for posture, frequency in zip(table("lifting")["posture"], (pace, carried_at), strict=True):
         found = lift_limit(
             posture["reach_cm"] / 100, posture["height_cm"] / 100, posture["travel_cm"] / 100,
             math.radians(posture["twist_deg"]), frequency, setting.duration, posture["coupling"],

@@ -126,14 +126,14 @@ def workings(
             "height": posture["height_cm"] / 100,
             "travel": posture["travel_cm"] / 100,
             "twist": 0.0,
-            "frequency": 1 / 120,
+            "frequency": carry.carried_pace,
             "duration": setting.duration,
             "coupling": posture["coupling"],
         }
         limit = float(
             lift_limit(
-                given["reach"], given["height"], given["travel"], 0.0, 1 / 120, setting.duration,
-                posture["coupling"],
+                given["reach"], given["height"], given["travel"], 0.0, carry.carried_pace,
+                setting.duration, posture["coupling"],
             ).limit
         )  # fmt: skip
         found.append(

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from hillwright.crew.brigade import brigade_pace
-from hillwright.crew.buckets import fill_line
+from hillwright.crew.buckets import FillLine, fill_line
 from hillwright.crew.energy import day_limit, lcda, paced, pandolf
 from hillwright.crew.given import GRAVITY, POUND
 from hillwright.crew.haul import Haul
@@ -18,6 +19,9 @@ from hillwright.crew.norms import labour_norm
 from hillwright.crew.pull import accepted_force, drag_force
 from hillwright.data import table
 from hillwright.wording import plural
+
+_GENTLEST = 1 / 120  # one lift in two minutes, below which the table of paces does not go [1/s]
+_AGREED = 12  # rounds in which load and pace come to agree
 
 HOUR, DAY = 3600.0, 8 * 3600.0
 WAYS = (
@@ -129,14 +133,36 @@ def brigade(haul: Haul, setting: Setting) -> Way:
     )  # fmt: skip
 
 
-def carried(haul: Haul, setting: Setting) -> Way:
-    """Reckon buckets that each carries up alone, as fast as a body keeps up all day."""
+class _Round(NamedTuple):
+    """One bucket up and the way back down, at the pace that a body keeps up."""
+
+    mark: FillLine
+    limit: float  # power that a body keeps up all day [W]
+    busy: float  # of the round, without rest [s]
+    least: float  # of the round [s]
+
+
+def carried_pace(haul: Haul, setting: Setting) -> float:
+    """Give how often one who carries buckets lifts one [1/s].
+
+    The oftener a bucket is lifted, the lighter it must be, and the lighter it is, the sooner one
+    is back for the next: raised from the gentlest pace of the table until the two agree.
+    """
+    pace = _GENTLEST
+    for _ in range(_AGREED):
+        again = 1 / _round(haul, setting, pace).least
+        if again <= pace * 1.01:
+            break
+        pace = again
+    return pace
+
+
+def _round(haul: Haul, setting: Setting, frequency: float) -> _Round:
     k, limits = table("haul")["carried"], table("energy")["limits"]
     lift = table("lifting")["posture"][1]
     limit, rest = day_limit()
     body, factor = limits["body_kg"], limits["load_factor"]
     slope, d = max(haul.slope, 0.0), max(haul.distance, 0.1)
-    frequency = 1 / 120  # picked up and set down once in a few minutes: the gentlest of the table
     top = lift_limit(
         lift["reach_cm"] / 100, lift["height_cm"] / 100, lift["travel_cm"] / 100, 0.0, frequency,
         setting.duration, lift["coupling"],
@@ -163,7 +189,13 @@ def carried(haul: Haul, setting: Setting) -> Way:
     )
     cycle = paced(t, m, limit, rest)
     i, j = np.unravel_index(int(np.argmin(cycle)), shape)
-    least = setting.trip or float(cycle[i, j])
+    return _Round(mark, limit, float(t[:, i, j].sum()), setting.trip or float(cycle[i, j]))
+
+
+def carried(haul: Haul, setting: Setting) -> Way:
+    """Reckon buckets that each carries up alone, as fast as a body keeps up all day."""
+    slope = max(haul.slope, 0.0)
+    mark, limit, busy, least = _round(haul, setting, carried_pace(haul, setting))
     people = setting.people
     volume = float(mark.volume)
     if volume <= 0:
@@ -180,7 +212,6 @@ def carried(haul: Haul, setting: Setting) -> Way:
         rate = min(rate, loaders * shovel_rate())
     else:
         rate = 1 / (least / volume + 1 / shovel_rate())  # alone: fills, then carries
-    busy = float(t[:, i, j].sum())
     why = _loaders(loaders) if loaders else "who carries also fills the bucket"
     if not setting.trip:
         why += f"; {busy:.0f} s of work and {least - busy:.0f} s of rest in a round"
