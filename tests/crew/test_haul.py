@@ -222,7 +222,7 @@ def test_buckets_are_counted_level_and_to_the_line():
 def test_the_fill_line_holds_at_the_pace_at_which_buckets_are_really_lifted():
     setting = SETTING
     for distance in (5.0, 40.0):
-        haul = HAUL._replace(distance=distance)
+        haul = HAUL._replace(distance=distance, slope=math.radians(10))
         pace = carried_pace(haul, setting)
         way = next(w for w in compare(haul, setting) if w.name == "carried buckets")
         # the limit at that pace, for the bucket that is carried
@@ -232,5 +232,8 @@ def test_the_fill_line_holds_at_the_pace_at_which_buckets_are_really_lifted():
             setting.duration, k["coupling"],
         ).limit  # fmt: skip
         assert way.load + setting.bucket_mass <= float(limit) * (1 + 1e-9)
-    near, far = (carried_pace(HAUL._replace(distance=d), setting) for d in (5.0, 40.0))
+    near, far = (
+        carried_pace(HAUL._replace(distance=d, slope=math.radians(10)), setting)
+        for d in (5.0, 40.0)
+    )
     assert near > far  # a short way is walked more often
