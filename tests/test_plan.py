@@ -123,13 +123,13 @@ def test_a_limit_that_changes_no_cell_stops_at_the_layout(
     ("section", "keys", "stages"),
     [
         ("rain", {"ground_cover": 0.5}, ["runoff", "drains"]),
-        ("soil", {"texture": "sandy loam"}, ["stability", "runoff", "drains", "takeoff"]),
-        ("drains", {"crest": "always"}, ["runoff", "drains", "takeoff"]),
-        ("drains", {"slope": 0.03}, ["drains", "takeoff"]),
-        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "takeoff"]),
+        ("soil", {"texture": "sandy loam"}, ["stability", "runoff", "drains", "crew", "takeoff"]),
+        ("drains", {"crest": "always"}, ["runoff", "drains", "crew", "takeoff"]),
+        ("drains", {"slope": 0.03}, ["drains", "crew", "takeoff"]),
+        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "crew", "takeoff"]),
     ],
 )
-def test_what_is_said_of_rain_and_drains_redoes_the_water_alone(
+def test_what_is_said_of_rain_and_drains_redoes_the_water_and_who_digs(
     worked: tuple[Memo, Plan],
     opened: OpenJob,
     section: str,

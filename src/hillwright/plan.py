@@ -45,6 +45,7 @@ from hillwright.planting.kept import keep
 from hillwright.planting.model import Asked, Planting, Weights, Wish
 from hillwright.planting.stage import plant
 from hillwright.rooms import Rooms
+from hillwright.runoff.drainmodel import Drainage
 from hillwright.runoff.drains import lay_drains
 from hillwright.runoff.fillsoil import soil_on
 from hillwright.runoff.stage import where_rain_goes
@@ -307,7 +308,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         watering = memo.stage("program", with_valves, watering, asked, valves)
     said += watering.warnings
     tell("crew")
-    given = (layout, surface, setout, fill, stability.anchoring, planting, hands)
+    given = (layout, surface, setout, fill, stability.anchoring, planting, hands, drainage)
     work = memo.stage("crew", plan_work, *crew_inputs(job, *given))
     said += work.warnings
     tell("takeoff")
@@ -340,10 +341,11 @@ def crew_inputs(
     anchoring: Anchoring,
     planting: Planting,
     hands: Carry,
+    drainage: Drainage,
 ) -> tuple[Crew, Quantities, tuple[Measured, ...]]:
     """Give what the work plan is made from: the crew, what there is to do, and what was timed."""
     rooms = (layout, surface, setout, fill, anchoring, hands)
-    found = quantities_of(*rooms, job.carry.hours, planting)
+    found = quantities_of(*rooms, job.carry.hours, planting, drainage)
     return crew_of(job.crew, job.person), found, measured_of(job.measured)
 
 
@@ -358,6 +360,6 @@ def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
         Work that the solver may put in, about seconds of a fast core.
     """
     rooms = (plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring)
-    given = crew_inputs(plan.job, *rooms, plan.planting, plan.carry)
+    given = crew_inputs(plan.job, *rooms, plan.planting, plan.carry, plan.drainage)
     proven = replace(plan, work=prove_work(*given, effort))
     return replace(proven, answers=answers(proven), workings=_workings(proven))

@@ -257,3 +257,15 @@ def test_the_same_work_gives_the_same_plan(plan):
     assert again.stints == plan.stints
     assert again.drawn == plan.drawn
     assert plan.drawn[0] <= plan.drawn[1] <= plan.drawn[2]
+
+
+def test_ditches_are_dug_the_upper_one_before_anything_hangs_below_it():
+    kinds = {w.id: w for w in works()}
+    tasks = tasks_of(amounts(crest=2.0, toe=1.5), kinds, 0.93)
+    at = {t.work: i for i, t in enumerate(tasks)}
+    assert tasks[at["crest"]].amount == 2.0
+    assert at["crest"] in tasks[at["anchors"]].after
+    assert at["toe"] in tasks[at["clean"]].after
+    assert all(kinds[w].dig for w in ("crest", "toe"))  # not before buried lines are marked
+    without = {t.work for t in tasks_of(amounts(), kinds, 0.93)}
+    assert not without & {"crest", "toe"}

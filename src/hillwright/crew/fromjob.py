@@ -18,6 +18,7 @@ from hillwright.fill.model import Fill
 from hillwright.job.crew import CrewText, MeasuredText, PersonText
 from hillwright.layout.model import Layout, SetOut
 from hillwright.planting.model import Planting
+from hillwright.runoff.drainmodel import Drainage
 from hillwright.stability.model import Anchoring
 from hillwright.terrain.model import Surface
 
@@ -71,6 +72,7 @@ def quantities_of(
     carry: Carry,
     hauling: float,
     planting: Planting,
+    drainage: Drainage,
 ) -> Quantities:
     """Give what there is to do on a hill.
 
@@ -114,4 +116,6 @@ def quantities_of(
         pack=surface.fill,
         way=way_up(carry, hauling),
         heat=carry.heat.capacity if carry.heat is not None else 1.0,
+        crest=sum(d.dug for d in drainage.drains if d.key == "crest"),
+        toe=sum(d.dug for d in drainage.drains if d.key == "toe"),
     )

@@ -55,6 +55,8 @@ class Quantities:
     pack: float  # [m3]
     way: WayUp | None = None  # None: by the table of work
     heat: float = 1.0  # share of heavy work that the heat leaves [-]
+    crest: float = 0.0  # to dig for the ditch above row 1 [m3]
+    toe: float = 0.0  # to dig for the ditch at the toe [m3]
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,9 +175,12 @@ class _Tasks:
         clear = self.add("clear", q.area, ())
         smooth = self.add("pack", q.pack, self.add("trim", q.trim, clear))
         strings = self.add("strings", q.pegs, smooth)
-        anchors = self.add("anchors", q.anchors, strings)
+        # water from above is led off before anything is hung below it
+        crest = self.add("crest", q.crest, strings)
+        anchors = self.add("anchors", q.anchors, crest)
+        toe = self.add("toe", q.toe, crest)
         if not len(q.cells):
-            self.add("clean", q.area, anchors)
+            self.add("clean", q.area, (*anchors, *toe))
             return tuple(self.found)
         hung = self.add("hang", q.hung, anchors)
         set_ = self._rows_up(hung)
@@ -189,7 +194,8 @@ class _Tasks:
         ready = tuple({i for each in wet.values() for i in each} | set(header))
         tested = self.add("test", len(q.cells), ready)
         covered = self.over("mulch", q.mulch, dict.fromkeys(wet, tested))
-        self.add("clean", q.area, tuple({i for each in covered.values() for i in each}))
+        last = {i for each in covered.values() for i in each} | set(toe)
+        self.add("clean", q.area, tuple(last))
         return tuple(self.found)
 
     def _rows_up(self, hung: tuple[int, ...]) -> dict[int, tuple[int, ...]]:
