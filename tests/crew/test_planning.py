@@ -259,6 +259,20 @@ def test_the_same_work_gives_the_same_plan(plan):
     assert plan.drawn[0] <= plan.drawn[1] <= plan.drawn[2]
 
 
+def test_nobody_works_below_rows_that_hang_and_are_not_staked():
+    tasks = tasks_of(amounts(rows=12, dragged=6, team=4), {w.id: w for w in works()}, 0.93)
+    before = [set(t.after) for t in tasks]
+    for i in range(len(tasks)):  # tasks wait only for earlier ones
+        for j in tuple(before[i]):
+            before[i] |= before[j]
+    stakes = [(i, t) for i, t in enumerate(tasks) if t.work == "stake"]
+    for i, task in enumerate(tasks):
+        if task.work in ("set", "lift"):
+            above = {k for k, stake in stakes if stake.rows[1] < task.rows[0]}
+            assert above <= before[i], task.name
+    assert len(stakes) > 1
+
+
 def test_ditches_are_dug_the_upper_one_before_anything_hangs_below_it():
     kinds = {w.id: w for w in works()}
     tasks = tasks_of(amounts(crest=2.0, toe=1.5), kinds, 0.93)

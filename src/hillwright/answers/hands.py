@@ -33,9 +33,11 @@ def hands(rooms: Rooms) -> Answer:
     if not work.makespan:
         return Answer(8, QUESTIONS[7], "There is nothing to do.", "clear")
     people = plural(len(work.crew.people), "person", "people")
+    half, most = _drawn(work)
     short = (
-        f"{people}, {plural(work.days, 'working day')}: {work.hours:,.1f} hours from first to "
-        f"last, {work.person_hours:,.0f} person-hours."
+        f"{people}, {half} (as likely as not; nine in ten: {most}). At the pace of the table and "
+        f"with nothing going wrong {plural(work.days, 'working day')}: {work.hours:,.1f} hours "
+        f"from first to last, {work.person_hours:,.0f} person-hours."
     )
     lines = (
         *_who(rooms),
@@ -113,9 +115,15 @@ def _proof(work: WorkPlan) -> str:
     return f"{said} `hillwright schedule` looks for a shorter one and proves it."
 
 
-def _sure(work: WorkPlan) -> str:
+def _drawn(work: WorkPlan) -> tuple[str, str]:
+    """Give the working days that half, and nine in ten, of all courses of the work take."""
     per_day = max(work.crew.hours.per_day, 1)
-    half, most = (plural(math.ceil(v / per_day), "day") for v in work.drawn[1:])
+    half, most = (plural(math.ceil(v / per_day), "working day") for v in work.drawn[1:])
+    return half, most
+
+
+def _sure(work: WorkPlan) -> str:
+    half, most = _drawn(work)
     said = (
         "Hand work varies by a factor of two to three: with every kind of work between its best "
         f"and its worst, half of all courses take {half} or less, nine in ten {most} or less."

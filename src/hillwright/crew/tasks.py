@@ -183,8 +183,7 @@ class _Tasks:
             self.add("clean", q.area, (*anchors, *toe))
             return tuple(self.found)
         hung = self.add("hang", q.hung, anchors)
-        set_ = self._rows_up(hung)
-        staked = self.over("stake", q.stakes.astype(float), set_)
+        staked = self._rows_up(hung)
         every = tuple({i for each in staked.values() for i in each})
         header = self.add("header", len(q.cells), every)
         piped = self.over("laterals", q.length, staked)
@@ -199,7 +198,10 @@ class _Tasks:
         return tuple(self.found)
 
     def _rows_up(self, hung: tuple[int, ...]) -> dict[int, tuple[int, ...]]:
-        """Bring the rows up, dragged in lifts or one at a time; gives what each part waits for."""
+        """Bring the rows up, dragged or one at a time, and stake them; gives the staked parts.
+
+        Nobody works below rows that are hung and not staked: the next part waits for the stakes.
+        """
         q, last = self.q, hung
         dragged, alone = q.dragged.astype(float), (q.cells - q.dragged).astype(float)
         done: dict[int, tuple[int, ...]] = {}
@@ -210,5 +212,7 @@ class _Tasks:
                 ready = self.add("assemble", amount, ready, rows, dragged)
                 lifts = float(q.lifts[mine].sum())
                 last = self.add("lift", lifts, (*ready, *last), rows, team=q.team)
-            last = done[k] = self.add("set", float(alone[mine].sum()), last, rows, alone)
+            last = self.add("set", float(alone[mine].sum()), last, rows, alone)
+            stakes = q.stakes.astype(float)
+            last = done[k] = self.add("stake", float(stakes[mine].sum()), last, rows, stakes)
         return done
