@@ -57,7 +57,8 @@ def test_heat_is_told_in_both_scales_with_the_rules_that_it_triggers(opened):
 
 def test_fill_lines_and_lifts_are_told_and_no_load_is_called_safe(demo):
     said = " ".join((*demo.answers[7].lines, *demo.carry.cautions))
-    assert "Fill line for planting mix: 50 %" in said
+    mark = next(m for m in demo.carry.marks if m.mix == "planting mix")
+    assert f"Fill line for planting mix: {100 * mark.carried:.0f} %" in said
     assert "set cell by cell" in said.lower() or "Rows go up in" in said
     assert "not safe loads" in said
     assert "is safe" not in said
