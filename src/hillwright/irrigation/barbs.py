@@ -7,9 +7,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
-from hillwright.irrigation import given
 from hillwright.irrigation.tables import rows, words
 from hillwright.method import method
 

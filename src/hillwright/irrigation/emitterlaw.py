@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
-from hillwright.irrigation import given
 from hillwright.method import method
 
 

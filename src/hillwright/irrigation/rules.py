@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
-from hillwright.irrigation import given
 from hillwright.irrigation.tables import FOOT, GPM, INCH, rows, words
 from hillwright.method import method
 

@@ -7,9 +7,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array, Index
 from hillwright.errors import OutOfRange
-from hillwright.irrigation import given
 from hillwright.irrigation.friction import hazen_williams
 from hillwright.irrigation.sizing import Choice, one_size, split_sizes
 from hillwright.method import method

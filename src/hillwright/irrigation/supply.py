@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from hillwright import given
 from hillwright.errors import OutOfRange
-from hillwright.irrigation import given
 from hillwright.irrigation.friction import friction_loss
 from hillwright.irrigation.parts import head_of_psi
 from hillwright.irrigation.rules import meter_flow

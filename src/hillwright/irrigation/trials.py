@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
-from hillwright.irrigation import given
 from hillwright.irrigation.chains import Chains
 from hillwright.irrigation.combs import comb, comb_network
 from hillwright.irrigation.friction import christiansen

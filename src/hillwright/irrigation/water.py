@@ -7,8 +7,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
-from hillwright.irrigation import given
 from hillwright.irrigation.losses import GRAVITY
 from hillwright.irrigation.tables import numbers
 from hillwright.method import method

@@ -8,12 +8,12 @@ import numpy as np
 
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
+from hillwright.given import one_of
 from hillwright.job.water import Rain
 from hillwright.runoff.concentration import sheet_limit, travel_times
 from hillwright.runoff.cover import grass_cover
 from hillwright.runoff.curvenumber import number_range, runoff_depth, tabled_number, weighted_runoff
 from hillwright.runoff.designrain import DesignRain, intensity_of
-from hillwright.runoff.given import one_of
 from hillwright.runoff.hillsoil import HillSoil
 from hillwright.runoff.lsfactor import ls_range
 from hillwright.runoff.model import HillState, Range

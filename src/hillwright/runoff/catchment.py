@@ -10,9 +10,9 @@ from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array, Index, frozen
 from hillwright.errors import OutOfRange
+from hillwright.given import above_zero, number
 from hillwright.method import method
 from hillwright.runoff.flowgrid import FlowGrid
-from hillwright.runoff.given import above_zero, number
 from hillwright.runoff.routing import Routing, route
 
 

@@ -9,8 +9,8 @@ from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
+from hillwright.given import at_least_zero, share
 from hillwright.method import method
-from hillwright.runoff.given import at_least_zero, share
 
 
 class CellHold(NamedTuple):

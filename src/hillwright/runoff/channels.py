@@ -7,9 +7,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 
 GRAVITY = 9.80665
 WATER = 9810.0  # unit weight of water [N/m3]
@@ -54,7 +55,7 @@ def _shape(
         given.above_zero("bottom_width of a channel with upright sides", np.where(bad, 0.0, 1.0))
     right = "Manning's n lies between 0.005 and 1"
     n = given.within("roughness", given.above_zero("roughness", roughness), 0.005, 1.0, right)
-    return b, z, n, given.gradient(gradient)
+    return b, z, n, guard.gradient(gradient)
 
 
 def _manning(d: Array, b: Array, z: Array, n: Array, s: Array) -> ChannelFlow:
@@ -219,7 +220,7 @@ def bed_shear(depth: ArrayLike, gradient: ArrayLike) -> Array:
         Depth or gradient of 0 or below, or a gradient over 2.
     """
     d = given.above_zero("depth", depth)
-    return np.asarray(WATER * d * given.gradient(gradient))
+    return np.asarray(WATER * d * guard.gradient(gradient))
 
 
 @method(
@@ -301,5 +302,5 @@ def full_pipe(diameter: ArrayLike, roughness: ArrayLike, gradient: ArrayLike) ->
     """
     d = given.above_zero("diameter", diameter)
     n = given.above_zero("roughness", roughness)
-    v = (d / 4) ** (2 / 3) * np.sqrt(given.gradient(gradient)) / n
+    v = (d / 4) ** (2 / 3) * np.sqrt(guard.gradient(gradient)) / n
     return PipeFlow(np.asarray(v), np.asarray(v * np.pi * d**2 / 4))

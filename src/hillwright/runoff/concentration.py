@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.tables import FOOT, INCH
 
 HOUR = 3600.0
@@ -71,8 +72,8 @@ def sheet_time(
     """
     n = given.above_zero("roughness", roughness)
     feet = given.at_least_zero("length", length) / FOOT
-    s = given.gradient(gradient)
-    inches = given.above_zero("rain", given.rain_depth(rain)) / INCH
+    s = guard.gradient(gradient)
+    inches = given.above_zero("rain", guard.rain_depth(rain)) / INCH
     return np.asarray(0.007 * (n * feet) ** 0.8 / (inches**0.5 * s**0.4) * HOUR)
 
 
@@ -102,7 +103,7 @@ def sheet_limit(roughness: ArrayLike, gradient: ArrayLike) -> Array:
         Roughness or gradient of 0 or below, or a gradient over 2.
     """
     n = given.above_zero("roughness", roughness)
-    return np.asarray(100 * np.sqrt(given.gradient(gradient)) / n * FOOT)
+    return np.asarray(100 * np.sqrt(guard.gradient(gradient)) / n * FOOT)
 
 
 @method(
@@ -135,7 +136,7 @@ def shallow_velocity(gradient: ArrayLike, coefficient: ArrayLike = UNPAVED) -> A
     The curves behind it end at a gradient of 0.5 to 1.0.
     """
     k = given.above_zero("coefficient", coefficient)
-    return np.asarray(k * np.sqrt(given.gradient(gradient)))
+    return np.asarray(k * np.sqrt(guard.gradient(gradient)))
 
 
 @method(
@@ -167,7 +168,7 @@ def channel_velocity(roughness: ArrayLike, radius: ArrayLike, gradient: ArrayLik
     """
     n = given.above_zero("roughness", roughness)
     r = given.above_zero("radius", radius)
-    return np.asarray(r ** (2 / 3) * np.sqrt(given.gradient(gradient)) / n)
+    return np.asarray(r ** (2 / 3) * np.sqrt(guard.gradient(gradient)) / n)
 
 
 @method(

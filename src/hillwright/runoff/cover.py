@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.tables import FOOT, numbers, rows, words
 
 _OUTLETS = ("closed_outlet", "grade_0_1_to_0_3", "grade_0_4_to_0_7", "grade_0_8_or_more")
@@ -203,7 +204,7 @@ def mulch_cover(mulch: str, spread: float, slope: float) -> Mulch:
     known = tuple(w for w in words("soil_loss", "c_mulch_length", "mulch") if w != "none")
     mulch = given.one_of("mulch", mulch, known)
     tons = float(given.above_zero("spread", spread)) / (907.18474 / (43560 * FOOT**2))
-    percent = float(np.tan(given.ground_slope(slope))) * 100
+    percent = float(np.tan(guard.ground_slope(slope))) * 100
     of = [r for r in rows("soil_loss", "c_mulch_length") if r["mulch"] == mulch]
     rates = sorted({float(r["tons_per_acre"]) for r in of})
     enough = [rate for rate in rates if rate <= tons * (1 + 1e-6)]
@@ -249,7 +250,7 @@ def contour_practice(slope: float) -> Contour:
     -----
     No credit beyond 25 %. Rows that hold and spill are a shorter slope and a trap, not this.
     """
-    percent = float(np.tan(given.ground_slope(slope))) * 100
+    percent = float(np.tan(guard.ground_slope(slope))) * 100
     table = rows("soil_loss", "p_contour")
     fits = [r for r in table if r["slope_from_pct"] <= round(percent, 6) < r["slope_to_pct"] + 1]
     if percent > 25 + 1e-6 or not fits:

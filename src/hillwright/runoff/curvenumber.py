@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.tables import INCH, numbers, rows, words
 
 TR55 = "USDA SCS 1986, Urban Hydrology for Small Watersheds, TR-55 2nd ed."
@@ -95,8 +96,8 @@ def runoff_depth(
     One storm on one cover. It knows neither intensity nor slope. Weak below 0.5 in of runoff and
     for curve numbers under 40. An abstraction of 0.05 S needs other curve numbers: never mix.
     """
-    p = given.rain_depth(rain)
-    cn = given.curve_number(curve_number)
+    p = guard.rain_depth(rain)
+    cn = guard.curve_number(curve_number)
     s = (1000 / cn - 10) * INCH
     ia = given.share("abstraction_share", abstraction_share) * s
     over = np.maximum(p - ia, 0.0)
@@ -108,7 +109,7 @@ def runoff_depth(
 
 def _covers(area: ArrayLike, curve_number: ArrayLike) -> tuple[Array, Array]:
     a = np.atleast_1d(given.above_zero("area", area))
-    cn = np.atleast_1d(given.curve_number(curve_number))
+    cn = np.atleast_1d(guard.curve_number(curve_number))
     if a.shape != cn.shape or a.ndim != 1:
         what = f"{a.size} areas stand beside {cn.size} curve numbers"
         raise OutOfRange("area", what, "give one area for each curve number")
@@ -239,7 +240,7 @@ def composite_number(
     -----
     Credit for unconnected surfaces holds for less than 30 % of hard surface.
     """
-    cn = given.curve_number(pervious, "pervious")
+    cn = guard.curve_number(pervious, "pervious")
     hard = given.share("impervious_share", impervious_share)
     apart = given.share("unconnected", unconnected)
     if (bad := (hard >= 0.3) & (apart > 0)).any():

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.tables import INCH, numbers, words
 
 
@@ -43,7 +44,7 @@ def hollow_storage(roughness: ArrayLike, slope: ArrayLike) -> Array:
     row holds comes from the shape of the row, never from this.
     """
     rr = given.at_least_zero("roughness", roughness) * 100
-    percent = np.tan(given.ground_slope(slope)) * 100
+    percent = np.tan(guard.ground_slope(slope)) * 100
     held = 0.112 * rr + 0.031 * rr**2 - 0.012 * rr * percent
     return np.asarray(np.maximum(held, 0.0) / 100)
 

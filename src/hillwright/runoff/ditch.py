@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
+from hillwright import given
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.channels import normal_flow
 from hillwright.runoff.tables import FOOT, POUND_PER_FOOT2, rows, words
 
@@ -132,7 +133,7 @@ def size_ditch(
     The end of every ditch needs an energy dissipator.
     """
     q = float(given.above_zero("flow", flow))
-    s = float(given.gradient(gradient))
+    s = float(guard.gradient(gradient))
     widths = sorted(float(w) for w in given.at_least_zero("bottom_width", bottom_width).flat)
     if not widths:
         raise OutOfRange("bottom_width", "names no width", "give at least one")

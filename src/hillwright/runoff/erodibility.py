@@ -10,10 +10,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
 from hillwright.runoff.tables import rows, words
 
 # one US unit in SI base units, exact by the definitions of the units: of K, 0.1317 t h/(MJ mm)

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array
+from hillwright.given import above_zero, at_least_zero
 from hillwright.method import method
-from hillwright.runoff.given import above_zero, at_least_zero
 
 
 class FillAndSpill(NamedTuple):

@@ -9,8 +9,9 @@ from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
+from hillwright.given import at_least_zero, share
 from hillwright.method import method
-from hillwright.runoff.given import at_least_zero, rain_depth, share
+from hillwright.runoff.given import rain_depth
 from hillwright.runoff.greenampt import implicit_step
 
 _CHOW = "Green and Ampt 1911; Chow, Maidment and Mays 1988, Applied Hydrology, section"

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array
+from hillwright.given import at_least_zero, share
 from hillwright.method import method
-from hillwright.runoff.given import at_least_zero, share
 
 _CHOW = "Green and Ampt 1911; Chow, Maidment and Mays 1988, Applied Hydrology, section"
 _NO_SUCTION = 1e-15  # less than a molecule of water [m]

@@ -6,10 +6,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.storms import frequency, rain_in
 from hillwright.runoff.tables import numbers
 
@@ -137,7 +138,7 @@ def regional_storm(depth: float, shape: str, step: float = 360.0) -> Storm:
     The table has half hours around the peak: bursts shorter than that come out too mild. Where a
     local rainfall table is there, the nested storm replaces these shapes.
     """
-    p = float(given.rain_depth(depth, "depth"))
+    p = float(guard.rain_depth(depth, "depth"))
     column = "type_" + given.one_of("shape", shape, SHAPES)
     n = _steps(step, _DAY)
     hours = numbers("rainfall", "shape_24h", "t_h") * 3600.0
@@ -178,7 +179,7 @@ def recorded_storm(time: Array, total: Array, step: float = 60.0) -> Storm:
         Fewer than two readings, time that runs backwards, or a total that falls.
     """
     t = np.atleast_1d(given.number("time", time))
-    p = np.atleast_1d(given.rain_depth(total, "total"))
+    p = np.atleast_1d(guard.rain_depth(total, "total"))
     if t.ndim != 1 or t.shape != p.shape:
         what = f"{t.size} times stand beside {p.size} totals"
         raise OutOfRange("time", what, "give one time for each total")

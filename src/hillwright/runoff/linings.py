@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.tables import FOOT, POUND_PER_FOOT2, rows, words
 
 # depth of water [ft] -> column of its velocities
@@ -118,7 +119,7 @@ def grass_velocity(cover: str, gradient: float, soil: str = "easily eroded") -> 
     """
     cover = given.one_of("cover", cover, words("linings", "grass", "cover"))
     soil = given.one_of("soil", soil, ("erosion resistant", "easily eroded"))
-    percent = float(given.gradient(gradient)) * 100
+    percent = float(guard.gradient(gradient)) * 100
     classes = {r["slope_range_pct"]: r for r in rows("linings", "grass") if r["cover"] == cover}
     wanted = "0-5" if percent <= 5 + 1e-9 else "5-10" if percent <= 10 + 1e-9 else "over 10"
     if wanted not in classes:

@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.tables import FOOT
 
 AH703 = "Renard et al. 1997, USDA AH-703"
@@ -92,7 +93,7 @@ def ls_rusle(length: ArrayLike, slope: ArrayLike, rill_ratio: ArrayLike = 1.0) -
     than 9 % it keeps the value at 15 ft.
     """
     along = given.at_least_zero("length", length)
-    s = np.sin(given.ground_slope(slope))
+    s = np.sin(guard.ground_slope(slope))
     k = given.within("rill_ratio", rill_ratio, 0.0, 5.0)
     b = k * (s / 0.0896) / (3.0 * s**0.8 + 0.56)
     m = b / (1 + b)
@@ -143,7 +144,7 @@ def ls_usle(length: ArrayLike, slope: ArrayLike) -> SlopeLength:
     the authors of RUSLE say.
     """
     along = given.at_least_zero("length", length)
-    angle = given.ground_slope(slope)
+    angle = guard.ground_slope(slope)
     t = np.tan(angle)
     m = np.select([t >= 0.05 - _EDGE, t >= 0.035 - _EDGE, t >= 0.01 - _EDGE], [0.5, 0.4, 0.3], 0.2)
     s = np.sin(angle)
@@ -182,7 +183,7 @@ def steepness(slope: ArrayLike) -> SteepnessRange:
     The plots behind Liu's equation lie between 9 and 55 %, those behind the others mostly below
     25 %. At 50 % the four run from 7.0 to 15.2: a range, not one figure.
     """
-    s = np.sin(given.ground_slope(slope))
+    s = np.sin(guard.ground_slope(slope))
     return SteepnessRange(
         np.asarray(_steepness_rusle(s)),
         np.asarray(65.41 * s**2 + 4.56 * s + 0.065),

@@ -7,9 +7,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.runoff import given
 from hillwright.runoff.channels import GRAVITY
 from hillwright.runoff.tables import FOOT, numbers
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from hillwright import given
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
 from hillwright.runoff.channels import full_pipe
 
 

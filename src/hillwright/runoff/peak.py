@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.concentration import HOUR
 from hillwright.runoff.curvenumber import TR55, runoff_depth
 from hillwright.runoff.hyetograph import SHAPES
@@ -116,7 +117,7 @@ def graphical_peak(
     """
     a = given.above_zero("area", area)
     seconds = given.above_zero("time", time)
-    p = given.above_zero("rain", given.rain_depth(rain))
+    p = given.above_zero("rain", guard.rain_depth(rain))
     factor = given.within("pond_factor", pond_factor, 0.72, 1.0)
     shape = given.one_of("shape", shape, SHAPES)
     if (bad := seconds > _MOST_HOURS * HOUR * (1 + 1e-9)).any():
@@ -204,7 +205,7 @@ def unit_hydrograph_peak(
     """
     a = given.above_zero("area", area)
     tp = given.above_zero("time", time) * (2 / 3)
-    q = given.rain_depth(runoff, "runoff")
+    q = guard.rain_depth(runoff, "runoff")
     k = given.within("peaking", peaking, 100.0, 645.0)
     # the constant is in ft3/s h / (mi2 in)
     peak = k * _CSM_PER_INCH * HOUR * a * q / tp
@@ -254,7 +255,7 @@ def detention_storage(
     Preliminary only: 25 % off either way, and rather too large than too small.
     """
     a = given.above_zero("area", area)
-    q = given.rain_depth(runoff, "runoff")
+    q = guard.rain_depth(runoff, "runoff")
     shape = given.one_of("shape", shape, SHAPES)
     ratio = given.above_zero("outflow", outflow) / given.above_zero("inflow", inflow)
     right = "the outflow must lie between 0.1 and 0.8 of the inflow, where the curves hold"

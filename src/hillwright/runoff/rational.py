@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.tables import ACRE, CUBIC_FOOT, rows, words
 
 _HEC22 = "FHWA 2024, HEC-22 4th ed."
@@ -216,7 +217,7 @@ def storage_difference(before: ArrayLike, after: ArrayLike, area: ArrayLike) -> 
     OutOfRange
         Negative depths, or an area of 0 or below.
     """
-    depth = given.rain_depth(after, "after") - given.rain_depth(before, "before")
+    depth = guard.rain_depth(after, "after") - guard.rain_depth(before, "before")
     return StorageDifference(np.asarray(depth), np.asarray(depth * given.above_zero("area", area)))
 
 

@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array
+from hillwright.given import above_zero, one_of, within
 from hillwright.method import method
 from hillwright.runoff.accumulate import accumulate_shares, accumulate_tree
 from hillwright.runoff.filling import Drained, drain
 from hillwright.runoff.flowgrid import FlowGrid
-from hillwright.runoff.given import above_zero, one_of, within
 from hillwright.runoff.schemes import SCHEMES, Shares, d_infinity, multiple_flow
 
 BORDERS = ("runs", "outlet")

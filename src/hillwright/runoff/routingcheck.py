@@ -8,8 +8,8 @@ import numpy as np
 
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
+from hillwright.given import above_zero, at_least_zero
 from hillwright.method import method
-from hillwright.runoff.given import above_zero, at_least_zero
 from hillwright.runoff.routing import upslope_area
 from hillwright.terrain.model import Ground
 

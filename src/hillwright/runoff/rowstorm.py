@@ -14,9 +14,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from hillwright.arrays import Array, Index, frozen
 from hillwright.errors import OutOfRange
+from hillwright.given import above_zero, at_least_zero, share
 from hillwright.runoff.cascade import march
 from hillwright.runoff.cellstore import checked_corners, held_below, plan_area, slope_area
-from hillwright.runoff.given import above_zero, at_least_zero, rain_depth, share
+from hillwright.runoff.given import rain_depth
 from hillwright.runoff.rowsoil import SoilWater, soils_of
 from hillwright.runoff.spill import EXITS, Spill, spill_paths
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.runoff import given
 from hillwright.runoff.erodibility import SI_K, SI_R
 from hillwright.runoff.tables import SQUARE_MILE
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from hillwright.data import table
+from hillwright.given import one_of
 from hillwright.method import method
-from hillwright.runoff.given import one_of
 
 _CM, _CM_H = 0.01, 0.01 / 3600
 

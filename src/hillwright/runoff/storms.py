@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 
 _ORDER = "list the durations from short to long, each once"
 
@@ -24,8 +25,8 @@ class Rain(NamedTuple):
 
 def frequency(durations: ArrayLike, depths: ArrayLike) -> tuple[Array, Array]:
     """Pass one column of a rainfall table on: durations that rise, depths that do not fall."""
-    t = given.rising("durations", durations, _ORDER)
-    p = np.atleast_1d(given.rain_depth(depths, "depths"))
+    t = guard.rising("durations", durations, _ORDER)
+    p = np.atleast_1d(guard.rain_depth(depths, "depths"))
     if p.shape != t.shape:
         what = f"{p.size} depths stand beside {t.size} durations"
         raise OutOfRange("depths", what, "give one depth for each duration")
@@ -112,8 +113,8 @@ def rain_once_in(years: Array, depths: Array, period: float) -> Array:
         Return periods out of order, rain that falls as storms get rarer, or a period outside the
         table.
     """
-    t = given.rising("years", years, "list the return periods from short to long, each once")
-    p = given.above_zero("depths", given.rain_depth(depths, "depths"))
+    t = guard.rising("years", years, "list the return periods from short to long, each once")
+    p = given.above_zero("depths", guard.rain_depth(depths, "depths"))
     if p.shape[-1] != t.size:
         what = f"{p.shape[-1]} columns stand beside {t.size} return periods"
         raise OutOfRange("depths", what, "give one column for each return period")

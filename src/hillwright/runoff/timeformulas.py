@@ -7,9 +7,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.runoff import given
+from hillwright.runoff import given as guard
 from hillwright.runoff.concentration import HOUR
 from hillwright.runoff.tables import FOOT, INCH
 
@@ -76,8 +77,8 @@ def kerby_kirpich(
     over = given.at_least_zero("overland_length", overland_length) / FOOT
     along = given.at_least_zero("channel_length", channel_length) / FOOT
     n = given.above_zero("retardance", retardance)
-    kerby = 0.828 * (over * n) ** 0.467 * given.gradient(overland_gradient) ** -0.235 * _MINUTE
-    kirpich = 0.0078 * along**0.77 * given.gradient(channel_gradient) ** -0.385 * _MINUTE
+    kerby = 0.828 * (over * n) ** 0.467 * guard.gradient(overland_gradient) ** -0.235 * _MINUTE
+    kirpich = 0.0078 * along**0.77 * guard.gradient(channel_gradient) ** -0.385 * _MINUTE
     return KerbyKirpich(np.asarray(kerby), np.asarray(kirpich), np.asarray(kerby + kirpich))
 
 
@@ -115,7 +116,7 @@ def lag_time(length: ArrayLike, gradient: ArrayLike, curve_number: ArrayLike) ->
     Curve numbers from 50 to 95.
     """
     feet = given.above_zero("length", length) / FOOT
-    percent = given.gradient(gradient) * 100
+    percent = guard.gradient(gradient) * 100
     right = "the method holds from 50 to 95"
     cn = given.within("curve_number", curve_number, 50.0, 95.0, right)
     s = 1000 / cn - 10
@@ -152,5 +153,5 @@ def overland_time(coefficient: ArrayLike, length: ArrayLike, gradient: ArrayLike
     """
     c = given.share("coefficient", coefficient)
     feet = given.above_zero("length", length) / FOOT
-    percent = given.gradient(gradient) * 100
+    percent = guard.gradient(gradient) * 100
     return np.asarray(1.8 * (1.1 - c) * np.sqrt(feet) / np.cbrt(percent) * _MINUTE)

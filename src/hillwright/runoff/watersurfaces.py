@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from hillwright import given
 from hillwright.method import method
-from hillwright.runoff import given
 from hillwright.runoff.tables import FOOT, numbers, words
 
 

@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import given
+from hillwright.watering import given as guard
 
 FAO56 = (
     "Allen, Pereira, Raes and Smith 1998, Crop evapotranspiration, FAO Irrigation and Drainage "
@@ -50,7 +51,7 @@ def air_pressure(altitude: ArrayLike) -> Array:
     OutOfRange
         A height where nobody gardens.
     """
-    z = given.altitude(altitude)
+    z = guard.altitude(altitude)
     return np.asarray(101.3 * ((293 - 0.0065 * z) / 293) ** 5.26 * _KPA)
 
 
@@ -103,7 +104,7 @@ def saturation_pressure(temperature: ArrayLike) -> Array:
     OutOfRange
         No temperature that air has.
     """
-    t = given.temperature("temperature", temperature)
+    t = guard.temperature("temperature", temperature)
     return np.asarray(0.6108 * np.exp(17.27 * t / (t + 237.3)) * _KPA)
 
 
@@ -130,8 +131,8 @@ def mean_saturation(high: ArrayLike, low: ArrayLike) -> Saturation:
     OutOfRange
         A low above its high, or no temperature of air.
     """
-    warm, cool = given.temperature("high", high), given.temperature("low", low)
-    given.not_below("low", cool, "high", warm)
+    warm, cool = guard.temperature("high", high), guard.temperature("low", low)
+    guard.not_below("low", cool, "high", warm)
     top, bottom = saturation_pressure(warm), saturation_pressure(cool)
     return Saturation(top, bottom, np.asarray((top + bottom) / 2))
 
@@ -159,7 +160,7 @@ def saturation_slope(temperature: ArrayLike) -> Array:
     OutOfRange
         No temperature that air has.
     """
-    t = given.temperature("temperature", temperature)
+    t = guard.temperature("temperature", temperature)
     return np.asarray(4098 * saturation_pressure(t) / (t + 237.3) ** 2)
 
 
@@ -205,7 +206,7 @@ def vapour_from_humidity(
         if humidity_low is None:
             return np.asarray(bottom * most)
         least = given.share("humidity_low", humidity_low)
-        given.not_below("humidity_low", least, "humidity_high", most)
+        guard.not_below("humidity_low", least, "humidity_high", most)
         return np.asarray((bottom * most + top * least) / 2)
     if humidity_mean is None:
         right = "give humidity_high (best with humidity_low) or humidity_mean"
@@ -244,9 +245,9 @@ def vapour_from_wet_bulb(
         A wet thermometer above the dry one, or air drier than dry.
     """
     a = {"aspirated": 0.000662, "natural": 0.0008, "indoors": 0.0012}
-    kind = given.one_of("ventilation", ventilation, a)
-    t, w = given.temperature("dry", dry), given.temperature("wet", wet)
-    given.not_below("wet", w, "dry", t)
+    kind = guard.one_of("ventilation", ventilation, a)
+    t, w = guard.temperature("dry", dry), guard.temperature("wet", wet)
+    guard.not_below("wet", w, "dry", t)
     found = saturation_pressure(w) - a[kind] * given.above_zero("pressure", pressure) * (t - w)
     if (bad := found < 0).any():
         what = "is too far below the dry thermometer: no air is so dry"

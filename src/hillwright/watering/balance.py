@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from hillwright import given
 from hillwright.arrays import Array, Index, frozen
 from hillwright.method import method
-from hillwright.watering import given
 from hillwright.watering.air import FAO56
 from hillwright.watering.given import MM
 from hillwright.watering.tables import DAYS

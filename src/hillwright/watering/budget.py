@@ -7,10 +7,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import given, tables
+from hillwright.watering import given as guard
+from hillwright.watering import tables
 from hillwright.watering.given import INCH
 
 ORDINANCE = "California Code of Regulations, Title 23, Division 2, Chapter 2.7"
@@ -137,7 +139,7 @@ def allowance(
         Negative depths or areas, or more special area than landscape.
     """
     la, sla = given.at_least_zero("area", area), given.at_least_zero("special_area", special_area)
-    given.not_below("special_area", sla, "area", la)
+    guard.not_below("special_area", sla, "area", la)
     part = given.within("etaf", etaf, 0, 1)
     et = given.at_least_zero("reference", reference) / INCH
     factor = _EXACT if exact else FACTOR

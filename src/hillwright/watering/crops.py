@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import given, tables
+from hillwright.watering import tables
 from hillwright.watering.air import FAO56
 
 _KC = "give a crop coefficient, 0 to 1.4"

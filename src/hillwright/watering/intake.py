@@ -7,9 +7,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.watering import given, tables
+from hillwright.watering import tables
 from hillwright.watering.given import INCH
 
 _IN_H = INCH / 3600

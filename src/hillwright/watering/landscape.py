@@ -7,9 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.watering import given, tables
+from hillwright.watering import given as guard
+from hillwright.watering import tables
 
 WUCOLS = (
     "Costello, Matheny, Clark and Jones 2000, A Guide to Estimating Irrigation Water Needs of "
@@ -229,6 +231,6 @@ def canopy_area(age: ArrayLike, planted: ArrayLike, mature: ArrayLike, years: Ar
         Negative ages or widths, or a plant that shrinks.
     """
     d0, dm = given.at_least_zero("planted", planted), given.at_least_zero("mature", mature)
-    given.not_below("planted", d0, "mature", dm)
+    guard.not_below("planted", d0, "mature", dm)
     part = given.at_least_zero("age", age) / given.above_zero("years", years)
     return np.asarray(np.pi / 4 * (d0 + (dm - d0) * np.minimum(part, 1)) ** 2)

@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import given
+from hillwright.watering import given as guard
 from hillwright.watering.air import FAO56
 from hillwright.watering.given import MJ_DAY
 
@@ -125,8 +126,8 @@ def radiation_from_temperature(
     -----
     Not for islands, where the sea keeps the range small.
     """
-    warm, cool = given.temperature("high", high), given.temperature("low", low)
-    given.not_below("low", cool, "high", warm)
+    warm, cool = guard.temperature("high", high), guard.temperature("low", low)
+    guard.not_below("low", cool, "high", warm)
     k = given.within("factor", factor, 0.1, 0.3, "give 0.16 inland, 0.19 at a coast")
     rs = k * np.sqrt(np.maximum(warm - cool, 0)) * sunlight("extraterrestrial", extraterrestrial)
     return np.asarray(rs if clear_sky is None else np.minimum(rs, sunlight("clear_sky", clear_sky)))
@@ -157,7 +158,7 @@ def clear_sky(extraterrestrial: ArrayLike, altitude: ArrayLike) -> Array:
     OutOfRange
         No radiation, or no altitude.
     """
-    z = given.altitude(altitude)
+    z = guard.altitude(altitude)
     return np.asarray((0.75 + 2e-5 * z) * sunlight("extraterrestrial", extraterrestrial))
 
 
@@ -203,14 +204,14 @@ def clear_sky_moist(
         No air, no place, or no day.
     """
     p = given.above_zero("pressure", pressure) / 1e3
-    f, j = given.latitude(latitude), given.day_of_year(day)
+    f, j = guard.latitude(latitude), guard.day_of_year(day)
     w = 0.14 * given.at_least_zero("vapour", vapour) / 1e3 * p + 2.1
     height = 0.85 + 0.3 * f * np.sin(2 * np.pi * j / 365 - 1.39) - 0.42 * f**2
     sine = np.maximum(np.sin(height), 0.01)
     kb = 0.98 * np.exp(-0.00146 * p / sine - 0.075 * (w / sine) ** 0.4)
     kd = np.where(kb >= 0.15, 0.35 - 0.36 * kb, 0.18 + 0.82 * kb)
     ra = sunlight("extraterrestrial", extraterrestrial)
-    return ClearSky(np.asarray(w * given.MM), kb, kd, np.asarray((kb + kd) * ra))
+    return ClearSky(np.asarray(w * guard.MM), kb, kd, np.asarray((kb + kd) * ra))
 
 
 @method(
@@ -251,9 +252,9 @@ def net_longwave(
     OutOfRange
         A low above its high, no radiation, or no standard.
     """
-    by = given.one_of("standard", standard, STEFAN_BOLTZMANN)
-    warm, cool = given.temperature("high", high), given.temperature("low", low)
-    given.not_below("low", cool, "high", warm)
+    by = guard.one_of("standard", standard, STEFAN_BOLTZMANN)
+    warm, cool = guard.temperature("high", high), guard.temperature("low", low)
+    guard.not_below("low", cool, "high", warm)
     clouds = cloudiness(sunlight("radiation", radiation), sunlight("clear_sky", clear_sky))
     ea = given.at_least_zero("vapour", vapour) / 1e3
     black = STEFAN_BOLTZMANN[by] * ((warm + 273.16) ** 4 + (cool + 273.16) ** 4) / 2
@@ -332,9 +333,9 @@ def soil_heat_month(
     OutOfRange
         Neither the month nor the next is given.
     """
-    before = given.temperature("previous", previous)
+    before = guard.temperature("previous", previous)
     if following is not None:
-        return np.asarray(0.07 * (given.temperature("following", following) - before) * MJ_DAY)
+        return np.asarray(0.07 * (guard.temperature("following", following) - before) * MJ_DAY)
     if this is None:
         raise OutOfRange("following", "is not given", "give following, or this month's mean")
-    return np.asarray(0.14 * (given.temperature("this", this) - before) * MJ_DAY)
+    return np.asarray(0.14 * (guard.temperature("this", this) - before) * MJ_DAY)

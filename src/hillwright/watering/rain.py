@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.watering import given
+from hillwright.watering import given as guard
 from hillwright.watering.given import INCH, MM
 
 _TR21 = "USDA SCS 1970, Irrigation Water Requirements, Technical Release 21"
@@ -85,7 +86,7 @@ def effective_rain_scs(
     -----
     Of monthly means. It knows neither how hard the rain falls nor how steep the ground is.
     """
-    kind = given.one_of("form", form, ("inch", "millimetre"))
+    kind = guard.one_of("form", form, ("inch", "millimetre"))
     p, et, sf = _month("rain", rain), _month("use", use), storage_factor(storage)
     if kind == "inch":
         got = (0.70917 * (p / INCH) ** 0.82416 - 0.11556) * 10 ** (0.02426 * et / INCH) * INCH

@@ -7,10 +7,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import air, given, radiation
+from hillwright.watering import air, radiation
+from hillwright.watering import given as guard
 from hillwright.watering.air import FAO56
 from hillwright.watering.given import DAY, MJ_DAY, MM
 from hillwright.watering.radiation import ASCE
@@ -93,8 +95,8 @@ def penman_monteith(
     OutOfRange
         No temperature, no wind, or no such surface.
     """
-    cn, cd = SURFACES[given.one_of("surface", surface, SURFACES)]
-    t, u = given.temperature("mean", mean), given.at_least_zero("wind", wind)
+    cn, cd = SURFACES[guard.one_of("surface", surface, SURFACES)]
+    t, u = guard.temperature("mean", mean), given.at_least_zero("wind", wind)
     d, g = given.above_zero("delta", delta) / 1e3, given.above_zero("gamma", gamma) / 1e3
     rn = (given.number("net", net) - given.number("soil_heat", soil_heat)) / MJ_DAY
     dry = (given.number("saturation", saturation) - given.number("vapour", vapour)) / 1e3
@@ -144,9 +146,9 @@ def hargreaves(
     -----
     Of a week or more; of single days, wind and clouds make it a guess.
     """
-    warm, cool = given.temperature("high", high), given.temperature("low", low)
-    given.not_below("low", cool, "high", warm)
-    t = (warm + cool) / 2 if mean is None else given.temperature("mean", mean)
+    warm, cool = guard.temperature("high", high), guard.temperature("low", low)
+    guard.not_below("low", cool, "high", warm)
+    t = (warm + cool) / 2 if mean is None else guard.temperature("mean", mean)
     ra = radiation.sunlight("extraterrestrial", extraterrestrial) / MJ_DAY
     et = 0.0023 * (t + 17.8) * np.sqrt(np.maximum(warm - cool, 0)) * 0.408 * ra
     return np.asarray(np.maximum(et, 0) * MM / DAY)
@@ -246,11 +248,11 @@ def reference_day(
     OutOfRange
         A place, day or weather that cannot be.
     """
-    by = given.one_of("standard", standard, STANDARDS)
-    kind = given.one_of("sky", sky, ("simple", "moist"))
-    warm, cool = given.temperature("high", high), given.temperature("low", low)
-    given.not_below("low", cool, "high", warm)
-    f, j = given.latitude(latitude), given.day_of_year(day)
+    by = guard.one_of("standard", standard, STANDARDS)
+    kind = guard.one_of("sky", sky, ("simple", "moist"))
+    warm, cool = guard.temperature("high", high), guard.temperature("low", low)
+    guard.not_below("low", cool, "high", warm)
+    f, j = guard.latitude(latitude), guard.day_of_year(day)
     mean = np.asarray((warm + cool) / 2)
     over = sky_day(f, j, solar_constant)
     p = air.air_pressure(altitude)
@@ -258,7 +260,7 @@ def reference_day(
     if vapour is not None:
         ea = given.at_least_zero("vapour", vapour)
     elif dew_point is not None:
-        ea = air.saturation_pressure(given.temperature("dew_point", dew_point))
+        ea = air.saturation_pressure(guard.temperature("dew_point", dew_point))
     elif humidity_high is not None or humidity_mean is not None:
         ea = air.vapour_from_humidity(warm, cool, humidity_high, humidity_low, humidity_mean)
     elif humidity_low is not None:

@@ -7,10 +7,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import air, given, radiation
+from hillwright.watering import air, radiation
+from hillwright.watering import given as guard
 from hillwright.watering.air import FAO56
 from hillwright.watering.given import MM
 from hillwright.watering.radiation import ASCE, STEFAN_BOLTZMANN
@@ -130,10 +132,10 @@ def reference_hour(
     Night is where net radiation is negative (FAO: where the sun is down). FAO-56 takes one Cd for
     day and night; ASCE does not: daily sums differ.
     """
-    by = given.one_of("standard", standard, ("fao", "asce"))
+    by = guard.one_of("standard", standard, ("fao", "asce"))
     over_tall = ("short", "tall") if by == "asce" else ("short",)
-    cn, cd_day, cd_night, g_day, g_night = _HOURLY[by, given.one_of("surface", surface, over_tall)]
-    t = given.temperature("temperature", temperature)
+    cn, cd_day, cd_night, g_day, g_night = _HOURLY[by, guard.one_of("surface", surface, over_tall)]
+    t = guard.temperature("temperature", temperature)
     e0, delta = air.saturation_pressure(t), air.saturation_slope(t)
     if vapour is not None:
         ea = given.at_least_zero("vapour", vapour)

@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import given
+from hillwright.watering import given as guard
 from hillwright.watering.air import FAO56
 
 SOLAR = 0.0820e6 / 60  # solar constant of FAO-56 and ASCE: 0.0820 MJ/m2/min [W/m2]
@@ -50,7 +51,7 @@ class Incidence(NamedTuple):
 
 def distance_and_declination(day: ArrayLike) -> tuple[Array, Array]:
     """Give the inverse relative distance [-] and declination [rad] of the sun on a day."""
-    turn = 2 * np.pi * given.day_of_year(day) / 365
+    turn = 2 * np.pi * guard.day_of_year(day) / 365
     return np.asarray(1 + 0.033 * np.cos(turn)), np.asarray(0.409 * np.sin(turn - 1.39))
 
 
@@ -96,12 +97,12 @@ def sky_day(latitude: ArrayLike, day: ArrayLike, solar_constant: ArrayLike = SOL
     OutOfRange
         A latitude beyond a pole, or no day of the year.
     """
-    f = given.latitude(latitude)
+    f = guard.latitude(latitude)
     dr, d = distance_and_declination(day)
     ws = sunset_angle(f, d)
     sun = ws * np.sin(f) * np.sin(d) + np.cos(f) * np.cos(d) * np.sin(ws)
     ra = np.asarray(solar_constant) / np.pi * dr * sun
-    return DaySky(dr, d, ws, np.maximum(ra, 0), np.asarray(ws / np.pi * given.DAY))
+    return DaySky(dr, d, ws, np.maximum(ra, 0), np.asarray(ws / np.pi * guard.DAY))
 
 
 @method(
@@ -148,15 +149,15 @@ def sky_hour(
     OutOfRange
         A place, day or time that is none.
     """
-    f = given.latitude(latitude)
+    f = guard.latitude(latitude)
     dr, d = distance_and_declination(day)
-    b = 2 * np.pi * (given.day_of_year(day) - 81) / 364
+    b = 2 * np.pi * (guard.day_of_year(day) - 81) / 364
     sc = 0.1645 * np.sin(2 * b) - 0.1255 * np.cos(b) - 0.025 * np.sin(b)
-    hours = given.within("time", time, 0, given.DAY, "give standard clock time") / 3600
+    hours = given.within("time", time, 0, guard.DAY, "give standard clock time") / 3600
     east = given.within("longitude", longitude, -np.pi, np.pi) - given.number("zone", zone)
     w = np.pi / 12 * (hours + 12 / np.pi * east + sc - 12)
     w = (w + np.pi) % (2 * np.pi) - np.pi
-    half = np.pi * given.within("period", period, 1, given.DAY) / given.DAY
+    half = np.pi * given.within("period", period, 1, guard.DAY) / guard.DAY
     ws = sunset_angle(f, d)
     # what lies before sunrise or after sunset brings nothing; round midnight too
     total = np.zeros(np.broadcast(w, f, d).shape)
@@ -229,7 +230,7 @@ def incidence(
     """
     b, g = _planes(slope, aspect)
     d = given.within("declination", declination, -0.42, 0.42, "give -24 deg to 24 deg")
-    a0, b0, c0 = _plane(given.latitude(latitude), d, b, g)
+    a0, b0, c0 = _plane(guard.latitude(latitude), d, b, g)
     w = given.number("hour_angle", hour_angle)
     cosine = np.asarray(a0 + b0 * np.cos(w) + c0 * np.sin(w))
     return Incidence(cosine, np.arccos(np.clip(cosine, -1, 1)))
@@ -274,7 +275,7 @@ def sun_on_slope(
     No refraction, a point sun, no ground in front. Divide by cos(slope) before it is mixed with
     depths of rain or of water, which are counted on the map.
     """
-    f = given.latitude(latitude)
+    f = guard.latitude(latitude)
     dr, d = distance_and_declination(day)
     b, g = _planes(slope, aspect)
     a0, b0, c0 = _plane(f, d, b, g)
@@ -289,7 +290,7 @@ def sun_on_slope(
         got = a0 * (w2 - w1) + b0 * (np.sin(w2) - np.sin(w1)) - c0 * (np.cos(w2) - np.cos(w1))
         total, lit = total + got, lit + (w2 - w1)
     ra = SOLAR * dr * np.maximum(total, 0) / (2 * np.pi)
-    return SlopeSun(ra, lit / (2 * np.pi) * given.DAY)
+    return SlopeSun(ra, lit / (2 * np.pi) * guard.DAY)
 
 
 @method(

@@ -7,9 +7,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.method import method
-from hillwright.watering import given
 from hillwright.watering.skyday import plane_incidence, sky_day, sun_on_slope
 
 GROUND_ALBEDO = 0.2

@@ -7,10 +7,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import given, tables
+from hillwright.watering import given as guard
+from hillwright.watering import tables
 from hillwright.watering.air import FAO56
 from hillwright.watering.given import DAY, MM
 
@@ -107,7 +109,7 @@ def available_water(
         A wilting point above field capacity, or no share.
     """
     fc, wp = given.share("capacity", capacity), given.share("wilting", wilting)
-    given.not_below("wilting", wp, "capacity", fc)
+    guard.not_below("wilting", wp, "capacity", fc)
     taw = (fc - wp) * given.at_least_zero("depth", depth)
     return Store(np.asarray(taw), np.asarray(given.share("depletion", depletion) * taw))
 
@@ -239,7 +241,7 @@ def leaching(
     OutOfRange
         Water so salty that no amount of it would do.
     """
-    kind = given.one_of("way", way, ("surface", "drip"))
+    kind = guard.one_of("way", way, ("surface", "drip"))
     ecw = given.at_least_zero("water_salinity", water_salinity)
     ece = given.above_zero("soil_salinity", soil_salinity)
     below = 5 * ece - ecw if kind == "surface" else 2 * ece

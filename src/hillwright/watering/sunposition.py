@@ -8,10 +8,11 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
-from hillwright.watering import given
+from hillwright.watering import given as guard
 
 _SPA = (
     "Reda and Andreas 2004 (revised 2008), Solar Position Algorithm for Solar Radiation "
@@ -124,11 +125,11 @@ def sun_position(
     from pvlib import spa
 
     at = moment("time", time)
-    f = np.degrees(given.latitude(latitude))
+    f = np.degrees(guard.latitude(latitude))
     east = np.degrees(given.within("longitude", longitude, -np.pi, np.pi))
-    t = given.temperature("temperature", temperature)
+    t = guard.temperature("temperature", temperature)
     mbar = given.above_zero("pressure", pressure) / 100
-    z, late = given.altitude(altitude), given.number("delta_t", delta_t)
+    z, late = guard.altitude(altitude), given.number("delta_t", delta_t)
     unix = np.array([at.timestamp()])
     jd = spa.julian_day(unix)
     jde = spa.julian_ephemeris_day(jd, late)
@@ -205,7 +206,7 @@ def sun_rise_and_set(date: str, offset: float, latitude: float, longitude: float
         day = datetime.fromisoformat(str(date).strip()).replace(tzinfo=UTC)
     except ValueError:
         raise OutOfRange("date", f'"{date}" is not a date', 'write "2015-01-02"') from None
-    f = float(np.degrees(given.latitude(latitude)))
+    f = float(np.degrees(guard.latitude(latitude)))
     east = float(np.degrees(given.within("longitude", longitude, -np.pi, np.pi)))
     ahead = float(given.within("offset", offset, -14 * 3600, 14 * 3600, 'give it as "-7 h"'))
     midnight = day - timedelta(seconds=ahead)

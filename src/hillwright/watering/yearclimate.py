@@ -7,11 +7,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array, Index, frozen
 from hillwright.errors import OutOfRange, did_you_mean
 from hillwright.job.weather import Weather
 from hillwright.method import method
-from hillwright.watering import air, given, tables
+from hillwright.watering import air, tables
 from hillwright.watering.balance import MONTH_OF_DAY
 from hillwright.watering.days import by_day, reference_of
 from hillwright.watering.given import INCH, MJ_DAY, MM

@@ -1,4 +1,8 @@
-"""What the methods of this room may be given: each wrong input has a message of its own."""
+"""Guards of what methods are given: each wrong input has a message of its own.
+
+A room that knows of further quantities (an angle of ground, a depth of rain) has its own guards in
+its ``given.py``, made from these.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +11,6 @@ from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array, Mask
 from hillwright.errors import OutOfRange, did_you_mean
-
-_MOST_RAIN = 10.0  # more than ever fell in a month; what is above was given in another unit [m]
 
 
 def where(name: str, bad: Mask | np.bool_) -> str:
