@@ -488,3 +488,12 @@ def test_soil_loss_that_rises_at_first_is_not_said_to_fall(plan: Plan) -> None:
         assert "rises at first, from" in rainy(plan, states=(bare, worse, *rest))
         better = dataclasses.replace(built, loss=tuple(0.5 * v for v in bare.loss))
         assert "falls from" in rainy(plan, states=(bare, better, *rest))
+
+
+def test_windows_that_are_too_short_stop_the_water_with_what_would_do(plan: Plan) -> None:
+    assert plan.watering.program.busiest.max() <= plan.watering.window
+    tight = dataclasses.replace(plan.watering, window=60.0)
+    found = answers(dataclasses.replace(plan, watering=tight))[6]
+    assert found.verdict == "stop"
+    assert "windows are too short" in f"{found.short} {' '.join(found.lines)}"
+    assert "would be enough" in f"{found.short} {' '.join(found.lines)}"

@@ -71,3 +71,12 @@ def test_the_order_has_the_network_s_parts(bank):
     counts = {r["item"]: r["count"] for r in csv.DictReader(io.StringIO(takeoff_csv(bank)))}
     emitters = sum(len(v.punches.node) for v in bank.irrigation.valves)
     assert int(counts["stake"]) == int(counts["punched connector"]) == emitters
+
+
+def test_the_order_for_a_spreadsheet_is_in_the_jobs_units_and_adds_up(bank):
+    rows = list(csv.DictReader(io.StringIO(takeoff_csv(bank))))
+    assert all(float(row["count"]) >= 0 for row in rows)  # no comma in a number
+    said = " ".join(" ".join(row.values()) for row in rows)
+    for foreign in (" m of water", "L/h", " mm bore", " m long"):
+        assert foreign not in said
+    assert "psi" in said

@@ -13,7 +13,7 @@ from hillwright.units import System
 from hillwright.watering.model import Program, Watering
 from hillwright.watering.tables import DAYS
 from hillwright.watering.timetable import start_times
-from hillwright.watering.words import month_name
+from hillwright.watering.words import month_name, too_short
 from hillwright.wording import in_units, plural
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -63,8 +63,11 @@ def when(rooms: Rooms) -> When:
     lines += _year(found, system)
     lines.append(_budget(found, system))
     flawed = bool(found.warnings) or not found.complies or not found.tuned
+    verdict: Verdict = "with measures" if flawed else "clear"
+    if short_of := too_short(found):  # what is printed below would run outside the windows
+        verdict, short = "stop", f"{short_of[0]} {short}"
     figures = [w.figure for w in found.workings]
-    return When(short, tuple(lines), tuple(figures), "with measures" if flawed else "clear")
+    return When(short, tuple(lines), tuple(figures), verdict)
 
 
 def days_text(program: Program, valve: int, month: int) -> str:

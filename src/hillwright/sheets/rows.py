@@ -110,14 +110,16 @@ def rows_csv(plan: Plan) -> str:
 
 def takeoff_csv(plan: Plan) -> str:
     """Give the takeoff, each count with the cells that it came from ("R3: 1 to 8, 10")."""
+    system = plan.opened.job.units
     return _csv(
         ("item", "count", "unit", "each", "note", "cells"),
         (
             (
-                line.item,
-                *tables.amount(line, plan.opened.job.units),
-                in_units(line.each, plan.opened.job.units),
-                line.note,
+                in_units(line.item, system),
+                # a spreadsheet adds no text: no commas
+                *(text.replace(",", "") for text in tables.amount(line, system)),
+                in_units(line.each, system),
+                in_units(line.note, system),
                 _cells(line.cells),
             )
             for line in plan.takeoff.lines

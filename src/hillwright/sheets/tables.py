@@ -134,7 +134,7 @@ def takeoff_rows(takeoff: Takeoff, system: System) -> list[list[str]]:
             *amount(line, system),
             in_units(line.each, system),
             number_ranges(sorted({row for row, _ in line.cells})),
-            line.note,
+            in_units(line.note, system),
         ]
         for line in takeoff.lines
     ]

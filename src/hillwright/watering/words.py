@@ -20,7 +20,7 @@ def warnings_of(found: Watering, pattern: Pattern, north_known: bool) -> tuple[s
     said = [n for n in found.climate.notes if n.startswith("No climate") or " is far: " in n]
     if found.planted.note and not found.planted.note.startswith("What grows"):
         said.append(found.planted.note)
-    said += [*_windows(found), *_weekdays(found, pattern), *_stress(found)]
+    said += [*too_short(found), *_weekdays(found, pattern), *_stress(found)]
     if not north_known and found.demand.slope_factor.size:
         said.append(
             "Watering: north is not known, so that demand is reckoned as on level ground; a slope "
@@ -29,7 +29,8 @@ def warnings_of(found: Watering, pattern: Pattern, north_known: bool) -> tuple[s
     return tuple(said)
 
 
-def _windows(found: Watering) -> list[str]:
+def too_short(found: Watering) -> list[str]:
+    """Say where the windows are too short for the busiest month, and what would be enough."""
     busiest = np.maximum(found.program.busiest, 0.0)
     m = int(np.argmax(busiest))
     if busiest[m] <= found.window + 1:
