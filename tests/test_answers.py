@@ -483,11 +483,9 @@ def test_a_storm_of_which_nothing_leaves_is_not_told_in_drops(plan: Plan) -> Non
 
 def test_soil_loss_that_rises_at_first_is_not_said_to_fall(plan: Plan) -> None:
     bare, built, *rest = plan.runoff.states
-    worse = dataclasses.replace(built, loss=tuple(1.2 * v for v in bare.loss))
-    if plan.runoff.weighed:
-        assert "rises at first, from" in rainy(plan, states=(bare, worse, *rest))
-        better = dataclasses.replace(built, loss=tuple(0.5 * v for v in bare.loss))
-        assert "falls from" in rainy(plan, states=(bare, better, *rest))
+    for times, said in ((1.2, "rises at first, from"), (0.5, "falls from")):
+        other = dataclasses.replace(built, loss=tuple(times * v for v in bare.loss))
+        assert said in rainy(plan, weighed=True, states=(bare, other, *rest))
 
 
 def test_windows_that_are_too_short_stop_the_water_with_what_would_do(plan: Plan) -> None:

@@ -18,6 +18,7 @@ from hillwright.fill.stage import fill_cells
 from hillwright.job.ground import SoilText
 from hillwright.job.planting_soil import FillText
 from hillwright.stability.clipload import clip_loads
+from hillwright.stability.hang import hang
 from hillwright.stability.stage import assess
 
 DEG = math.radians
@@ -217,6 +218,15 @@ def test_cells_that_all_stay_empty_pull_with_their_boxes_alone():
     weight = found.anchoring.weight
     assert weight == pytest.approx(np.full(weight.shape, 5 * 9.80665))
     assert not any("bottom row" in row.what for row in found.grid_checks)
+
+
+def test_a_hill_that_is_part_filled_in_any_order_is_held():
+    # the top cell pulls more empty than filled, as a light mix on rough ground may
+    _, layout = plane(STEEP, rows=2, columns=1)
+    pull = np.array([[5.0, 1.0], [0.0, 9.0]])  # empty, filled
+    found = hang(layout, pull, layout.row == 1, 1e9, 1e9)
+    assert found.held.tolist() == [14.0, 0.0]  # the top one empty, the lower one filled
+    assert found.pair.tolist() == [9.0]
 
 
 def test_each_bar_stands_on_the_upper_edge_of_its_cell():

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
-import numpy as np
-
 from hillwright.irrigation.model import Part, Valve
 
 SPARE = 0.05  # tubing ordered over the lengths drawn; common practice, no source
@@ -58,8 +56,3 @@ def _ends(valve: Valve) -> int:
     """Count the ends of a valve's laterals: a side of the header with plants has one."""
     p = valve.punches
     return len(set(zip(p.lateral.tolist(), p.side, strict=True)))
-
-
-def tubing_length(valve: Valve, part: str) -> float:
-    """Give the tubing of one part of a valve as it is walked [m]."""
-    return float(valve.walked[np.array(valve.part) == part].sum())

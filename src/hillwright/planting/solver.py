@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from hillwright.arrays import Array, Index
+from hillwright.arrays import Array
 
 INFINITY = 1e30
 
@@ -202,11 +202,6 @@ def _read(model: Any, relaxed: bool) -> Solved:
         bound = value if done else np.inf
         duals = np.array(solution.row_dual) if done else None
     return Solved(x, value, bound, duals)
-
-
-def whole_numbers(x: Array) -> Index:
-    """Round what is whole but for the solver's tolerance."""
-    return np.round(x).astype(np.intp)
 
 
 class Resolved:

@@ -1,4 +1,4 @@
-"""Loads while it is being built: rows hung empty, filled from the bottom up, people on them."""
+"""Loads while it is being built: people who stand on the cells."""
 
 from __future__ import annotations
 
@@ -8,10 +8,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from hillwright.arrays import Array, Index, Mask
+from hillwright.arrays import Array
 from hillwright.data import table
 from hillwright.method import method
-from hillwright.stability.clipload import clip_loads
 from hillwright.stability.given import above_zero, at_least_zero, fitting, ground_slope
 from hillwright.stability.sliding import GRAVITY
 
@@ -21,24 +20,13 @@ class People(NamedTuple):
 
     mass: float  # of one with tools and load [kg]
     factor: float  # for steps and jolts [-]
-    number: int  # on one line of cells between two anchored rows
-
-
-class BuildingLoads(NamedTuple):
-    """The worst while building: s states, from all rows empty to all filled."""
-
-    filled: Index  # (s,) rows filled, from the bottom
-    anchor: Array  # (s,) most on the anchors of one cell, people included [N]
-    pair: Array  # (s,) most through one clipped pair, people included [N]
-    anchors: Array  # (n,) most on each anchored cell over all states [N]
-    pairs: Array  # (m,) most through each pair over all states [N]
 
 
 @cache
 def people() -> People:
     """Give who may stand on the rows, from ``data/building.toml``."""
     found = table("building")["people"]
-    return People(found["mass_lb"] * 0.45359237, found["dynamic_factor"], found["number"])
+    return People(found["mass_lb"] * 0.45359237, found["dynamic_factor"])
 
 
 @method(
@@ -79,46 +67,3 @@ def people_pull(
     fitting(**locals())
     weight = above_zero("mass", mass) * GRAVITY * above_zero("dynamic_factor", dynamic_factor)
     return np.asarray(at_least_zero("number", number) * weight * np.sin(ground_slope(slope)))
-
-
-def building_loads(
-    row: Index,
-    number: Index,
-    clips: Index,
-    anchored: Mask,
-    empty: Array,
-    filled: Array,
-    standing: float,
-) -> BuildingLoads:
-    """Give the worst on clips and anchors while rows are filled from the bottom up.
-
-    Parameters
-    ----------
-    row, number, clips, anchored
-        As :func:`hillwright.stability.clipload.clip_loads` takes them.
-    empty, filled : (n,) array
-        Net pull of each cell hung empty, and filled [N].
-    standing : float
-        Pull of all the people that may stand on one line of cells, >= 0 [N].
-
-    Returns
-    -------
-    BuildingLoads
-        People are added in full to every anchor and every pair: none carries more of them than
-        all.
-    """
-    levels = np.unique(row)[::-1]
-    # state k has the k lowest rows filled
-    rank = np.searchsorted(-levels, -np.asarray(row))
-    states = np.arange(len(levels) + 1)
-    pull = np.where(rank < states[:, None], filled, empty)
-    found = clip_loads(row, number, clips, anchored, pull)
-    more = float(at_least_zero("standing", standing))
-    anchor, pair = np.where(anchored, found.anchor + more, 0.0), found.pair + more
-    return BuildingLoads(
-        states,
-        anchor.max(axis=1, initial=0.0),
-        pair.max(axis=1, initial=0.0),
-        anchor.max(axis=0, initial=0.0),
-        pair.max(axis=0, initial=0.0),
-    )

@@ -66,5 +66,6 @@ def hang(layout: Layout, pull: Array, hangs: Mask, clip_limit: float, bar_limit:
     grid = (layout.row, layout.number, layout.clips)
     rows = rows_to_anchor(*grid, hangs, pull.max(axis=0), clip_limit, bar_limit)
     every = hangs | np.isin(layout.row, rows)
-    loads = clip_loads(*grid, every, pull)
+    # a hill part filled, in whatever order, pulls nowhere harder than the worst of each cell
+    loads = clip_loads(*grid, every, np.vstack([pull, pull.max(axis=0)]))
     return Hung(every, rows, loads.pair.max(axis=0, initial=0.0), loads.anchor.max(axis=0))
