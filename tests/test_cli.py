@@ -378,6 +378,18 @@ def test_a_file_that_is_not_in_the_form_is_told_by_check_and_key(capsys, cases):
     assert "did you mean layout.two_tapes" in err
 
 
+def test_a_check_that_cannot_be_read_does_not_keep_the_others_from_running(capsys, cases):
+    good, broken = (p.read_text(encoding="utf-8") for p in (cases.good, cases.broken))
+    mixed = cases.good.with_name("mixed.toml")
+    mixed.write_text(broken + good.replace('"two-tapes-', '"again-two-tapes-'), encoding="utf-8")
+    code, out, err = run(capsys, "verify", "--cases", mixed)
+    assert code == 1
+    assert out.endswith("1 check, 1 figure: 1 passed, 1 NOT RUN\n")
+    assert "mixed.toml: check two-tapes-level-ground: method" in err
+    data = json.loads(run(capsys, "verify", "--cases", mixed, "--json")[1])
+    assert (data["passed"], data["failed"], len(data["problems"])) == (1, 0, 1)
+
+
 # --- the jobs that ship as examples
 
 

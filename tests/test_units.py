@@ -251,3 +251,8 @@ def test_a_share_without_its_sign_is_refused(value):
     with pytest.raises(units.UnitError) as caught:
         units.share(value)
     assert caught.value.right == 'write "40 %"'
+
+
+def test_a_bearing_just_short_of_north_is_shown_as_north():
+    assert units.show(2 * math.pi - 1e-9, "rad", "us") == "0.0°"
+    assert units.show(2 * math.pi - math.radians(0.2), "rad", "us") == "359.8°"

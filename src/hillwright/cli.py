@@ -261,19 +261,23 @@ def verify(
 ) -> None:
     """Run published checks: expected, got, difference. Exit code 1 if any fails."""
     from hillwright.checking import read, report, run
-    from hillwright.console import print_json, progress
+    from hillwright.console import print_json, print_problems, progress
+    from hillwright.errors import CheckError
 
     if form:
         print(read.FORM, end="")
         return
-    checks = read.checks_in(*cases) if cases else read.shipped_checks()
+    # one slip of the pen in a person's file does not keep the rest of it from running
+    checks, unread = read.checks_in(*cases) if cases else (read.shipped_checks(), ())
     with progress("checking") as tell:
         results = run.run_all(checks, tell)
     if json:
-        print_json(report.as_data(results))
+        print_json(report.as_data(results, unread))
     else:
-        print(report.as_text(results))
-    if not all(r.passed for r in results):
+        print(report.as_text(results, unread))
+        if unread:
+            print_problems(CheckError.all(unread))
+    if unread or not all(r.passed for r in results):
         raise typer.Exit(1)
 
 

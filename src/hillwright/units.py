@@ -453,6 +453,8 @@ def show(value: float | int | str, unit: str, system: System) -> str:
         return "unknown" if math.isnan(number) else "without limit"
     if unit == "m.small" and 0 < abs(number) < 1e-4:  # rounding of the machine, not a length
         number = 0.0
+    if label == "°" and round(number, decimals) == 360:  # a bearing just short of north
+        number = 0.0
     if 0 < abs(number) < 0.5 * 10**-decimals:  # 0.0000 would read as nothing at all
         return f"{number:.2g} {label}".rstrip()
     return f"{number:,.{decimals}f}{'' if label == '°' else ' '}{label}".rstrip()

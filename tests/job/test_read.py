@@ -285,7 +285,7 @@ def test_a_folder_stands_for_its_job(tmp_path):
         open_job(tmp_path)
     (tmp_path / "other.toml").unlink()
     assert open_job(tmp_path).path == tmp_path / "hill.toml"
-    (tmp_path / "hill.toml").unlink()
+    (tmp_path / "hill.toml").rename(tmp_path / "pyproject.toml")  # a folder of code has one too
     with pytest.raises(JobError, match="folder without a job file; start one with"):
         open_job(tmp_path)
 

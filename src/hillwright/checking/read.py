@@ -80,13 +80,13 @@ def shipped_checks() -> tuple[Check, ...]:
     return read_texts([(f.name, f.read_text(encoding="utf-8")) for f in files])
 
 
-def checks_in(*paths: Path) -> tuple[Check, ...]:
-    """Read files of checks.
+def checks_in(*paths: Path) -> tuple[tuple[Check, ...], tuple[Problem, ...]]:
+    """Read the checks of files that can be read, and what is wrong with the others.
 
     Raises
     ------
     CheckError
-        One of them cannot be opened, or everything that is wrong in any of them.
+        A file cannot be opened, or no check of any can be read.
     """
     texts = []
     for path in paths:
@@ -97,7 +97,10 @@ def checks_in(*paths: Path) -> tuple[Check, ...]:
             raise CheckError(str(path), reason, "give a file of checks (TOML)") from None
         except UnicodeDecodeError:
             raise CheckError(str(path), "is not text in UTF-8", "save it as UTF-8 text") from None
-    return read_texts(texts)
+    checks, problems = sort_out(texts)
+    if problems and not checks:
+        raise CheckError.all(problems)
+    return checks, problems
 
 
 def read_texts(texts: Iterable[tuple[str, str]]) -> tuple[Check, ...]:
@@ -108,6 +111,16 @@ def read_texts(texts: Iterable[tuple[str, str]]) -> tuple[Check, ...]:
     CheckError
         Everything that is wrong in any of them, in order.
     """
+    checks, problems = sort_out(texts)
+    if problems:
+        raise CheckError.all(problems)
+    return checks
+
+
+def sort_out(
+    texts: Iterable[tuple[str, str]],
+) -> tuple[tuple[Check, ...], tuple[Problem, ...]]:
+    """Give the checks of files given as (name, text), and everything that is wrong, in order."""
     problems: list[Problem] = []
     checks: list[Check] = []
     methods = all_methods()
@@ -122,9 +135,7 @@ def read_texts(texts: Iterable[tuple[str, str]]) -> tuple[Check, ...]:
             problems += one.problems
             if found and not one.problems:
                 checks.append(found)
-    if problems:
-        raise CheckError.all(problems)
-    return tuple(checks)
+    return tuple(checks), tuple(problems)
 
 
 def _tables(name: str, text: str, problems: list[Problem]) -> list[dict[str, Any]]:

@@ -10,13 +10,14 @@ from typing import Any
 import numpy as np
 
 from hillwright.checking.run import Figure, Result
+from hillwright.errors import Problem
 
 _WIDTH = 100
 _COLUMNS = (24, 19, 19, 13, 13)
 _INDENT = " " * 8
 
 
-def as_text(results: Iterable[Result]) -> str:
+def as_text(results: Iterable[Result], unread: tuple[Problem, ...] = ()) -> str:
     """Give the results as lines, grouped by file, with the totals last."""
     listed = tuple(results)
     lines: list[str] = []
@@ -25,7 +26,7 @@ def as_text(results: Iterable[Result]) -> str:
         for result in members:
             lines += _check(result)
         lines.append("")
-    return "\n".join([*lines, totals(listed)])
+    return "\n".join([*lines, totals(listed) + _not_run(unread)])
 
 
 def totals(results: Iterable[Result]) -> str:
@@ -37,17 +38,24 @@ def totals(results: Iterable[Result]) -> str:
     return f"{counts}, {failed} FAILED" if failed else counts
 
 
+def _not_run(unread: tuple[Problem, ...]) -> str:
+    """Say how many checks could not be read: a problem's place is "file: check: key"."""
+    which = {tuple(p.where.split(": ")[:2]) for p in unread}
+    return f", {len(which)} NOT RUN" if which else ""
+
+
 def _count(n: int, what: str) -> str:
     return f"{n} {what}" if n == 1 else f"{n} {what}s"
 
 
-def as_data(results: Iterable[Result]) -> dict[str, Any]:
+def as_data(results: Iterable[Result], unread: tuple[Problem, ...] = ()) -> dict[str, Any]:
     """Give the results as ``--json`` prints them."""
     listed = tuple(results)
     passed = sum(r.passed for r in listed)
     return {
         "passed": passed,
         "failed": len(listed) - passed,
+        "problems": [{"where": p.where, "what": p.what, "right": p.right} for p in unread],
         "checks": [
             {
                 "id": r.check.id,

@@ -77,7 +77,12 @@ def _locate(path: Path) -> Path:
 
 
 def _inside(folder: Path) -> Path:
-    there = sorted(p for p in folder.iterdir() if p.suffix == ".toml" and p.is_file())
+    # a folder of code has a TOML file too, which is no job
+    there = sorted(
+        p
+        for p in folder.iterdir()
+        if p.suffix == ".toml" and p.name != "pyproject.toml" and p.is_file()
+    )
     if (job := folder / "job.toml") in there:
         return job
     if len(there) == 1:
