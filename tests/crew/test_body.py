@@ -17,18 +17,13 @@ from hillwright.crew.energy import (
     terrain_factor,
     tobler,
 )
-from hillwright.crew.heat import (
-    band,
+from hillwright.crew.heat import band, celsius, fahrenheit, heat_index, wbgt, wbgt_estimate
+from hillwright.crew.heatwork import (
     capacity_dunne,
     capacity_hothaps,
-    celsius,
-    fahrenheit,
-    heat_index,
     heat_limits,
     new_hand_share,
     screening_limit,
-    wbgt,
-    wbgt_estimate,
     work_class,
     work_rest,
 )

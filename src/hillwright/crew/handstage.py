@@ -16,16 +16,8 @@ from hillwright.crew.handmodel import Carry, FillMark, HotDay, RowLift
 from hillwright.crew.handwords import cautions, warnings, workings
 from hillwright.crew.haul import haul_of
 from hillwright.crew.haulways import Setting, best, carried_pace, compare
-from hillwright.crew.heat import (
-    QUART,
-    band,
-    capacity_hothaps,
-    fahrenheit,
-    heat_index,
-    wbgt_estimate,
-    work_class,
-    work_rest,
-)
+from hillwright.crew.heat import band, fahrenheit, heat_index, wbgt_estimate
+from hillwright.crew.heatwork import QUART, capacity_hothaps, work_class, work_rest
 from hillwright.crew.lifting import lift_limit
 from hillwright.crew.pull import drag_force, friction_range, sustained_pull
 from hillwright.crew.rowlifts import row_lifts
