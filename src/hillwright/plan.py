@@ -258,8 +258,9 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("fill")
     # what grows decides the mix, unless the job names its own
     own = bool(job.fill.mix or job.mix)
-    grown = () if own else (planting.mix, None, planting.mixes)
-    fill = memo.stage("fill", fill_cells, layout, surface, site, job.fill, job.mix, *grown)
+    grown = (None, None, ()) if own else (planting.mix, None, planting.mixes)
+    filled = (job.fill, job.mix, *grown, job.holding.wall_thickness)
+    fill = memo.stage("fill", fill_cells, layout, surface, site, *filled)
     said += fill.warnings
     tell("stability")
     stability = memo.stage(

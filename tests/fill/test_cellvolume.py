@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hillwright.errors import OutOfRange
-from hillwright.fill.cellvolume import cell_soil, covering, lip_depth
+from hillwright.fill.cellvolume import between_walls, cell_soil, covering, lip_depth
 from hillwright.fill.plane import base_of, over_quads
 
 slopes = st.floats(0.0, 1.2)
@@ -139,3 +139,21 @@ def test_freeboard_and_mulch_come_off_the_wall_and_a_half_full_cell_is_half_as_d
 def test_what_cannot_be_a_filled_cell_is_refused_in_words(call, said):
     with pytest.raises(OutOfRange, match=said):
         call()
+
+
+@given(cell=cells, wall=st.floats(0.0, 0.05))
+def test_walls_take_their_thickness_from_both_sides_of_a_box(cell, wall):
+    inner = between_walls(cell, wall)
+    sides = np.linalg.norm(np.roll(inner, -1, axis=1) - inner, axis=2)[0]
+    assert sides == pytest.approx(
+        [WIDTH - 2 * wall, RUN - 2 * wall, WIDTH - 2 * wall, RUN - 2 * wall]
+    )
+    assert inner.mean(axis=1) == pytest.approx(cell.mean(axis=1))
+    assert cell_soil(inner, 0.2).volume == pytest.approx(
+        (WIDTH - 2 * wall) * (RUN - 2 * wall) * 0.2
+    )
+
+
+def test_walls_that_leave_no_room_are_refused():
+    with pytest.raises(OutOfRange, match="no room between the walls"):
+        between_walls(box(0.4), 0.51 * RUN)

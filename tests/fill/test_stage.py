@@ -159,3 +159,12 @@ def test_several_wrong_mixes_are_told_together():
     with pytest.raises(OutOfRange) as told:
         filled(FillText(mix="nothing"), wrong)
     assert len(told.value.problems) == 3
+
+
+def test_walls_of_known_thickness_leave_the_soil_less_room():
+    text = FillText(top="along the slope", freeboard="25 mm", mulch="50 mm")
+    found = filled(text, wall=0.01)
+    assert found.settled == pytest.approx((WIDTH - 0.02) * (RUN - 0.02) * 0.125, rel=1e-6)
+    assert found.area == pytest.approx((WIDTH - 0.02) * (RUN - 0.02), rel=1e-6)
+    with pytest.raises(OutOfRange, match="leave no room"):
+        filled(text, wall=0.3)

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.fill.given import at_least_zero, share, where
-from hillwright.fill.plane import base_of, over_quads
+from hillwright.fill.plane import base_of, checked, over_quads
 from hillwright.method import method
 
 
@@ -69,6 +69,45 @@ def lip_depth(
             "give less of either, or a deeper cell",
         )
     return np.asarray(full * np.maximum(room, 0.0))
+
+
+@method(
+    title="Foot of a cell between its walls",
+    equation="corner + t (a + b)/sin(a, b); a, b the ways along its two edges",
+    source="exact geometry",
+)
+def between_walls(corners: Array, wall: float) -> Array:
+    """Give the corners that the soil has, inside walls of one thickness on all four sides.
+
+    Parameters
+    ----------
+    corners : (n, 4, 3) array
+        Outer base corners in order round each cell. [m]
+    wall : float
+        Thickness of the walls, 0 or more. [m]
+
+    Returns
+    -------
+    (n, 4, 3) array
+        Inner base corners. [m]
+
+    Raises
+    ------
+    OutOfRange
+        A negative thickness, walls that leave no room, or corners that make no cell.
+    """
+    thick, c = float(at_least_zero("wall", wall)), checked(corners)
+    if not thick or not len(c):
+        return c
+    to_next, to_last = np.roll(c, -1, axis=1) - c, np.roll(c, 1, axis=1) - c
+    sides = np.linalg.norm(to_next, axis=2)
+    if (bad := np.asarray(2 * thick >= sides.min(axis=1))).any():
+        at = where("wall", bad)
+        raise OutOfRange(at, "leaves no room between the walls", "give the thickness of one wall")
+    a = to_next / sides[..., None]
+    b = to_last / np.linalg.norm(to_last, axis=2)[..., None]
+    turn = np.linalg.norm(np.cross(a, b), axis=2)[..., None]
+    return np.asarray(c + thick * (a + b) / turn)
 
 
 @method(

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from hillwright.arrays import Array, Index, frozen
 from hillwright.errors import OutOfRange
-from hillwright.fill.cellvolume import cell_soil, covering, lip_depth
+from hillwright.fill.cellvolume import between_walls, cell_soil, covering, lip_depth
 from hillwright.fill.choose import Choice, chosen, shares_inside
 from hillwright.fill.model import Fill
 from hillwright.fill.plane import base_of
@@ -33,6 +33,7 @@ def fill_cells(
     mix_of: ArrayLike | None = None,
     fullness: ArrayLike | None = None,
     names: tuple[str, ...] = (),
+    wall: float | None = None,
 ) -> Fill:
     """Stage: fill the cells.
 
@@ -55,14 +56,18 @@ def fill_cells(
         what the job says counts. [-]
     names : tuple of str
         Mixes that ``mix_of`` counts in.
+    wall : float, optional
+        Thickness of the walls, which is no soil's; without it a cell is reckoned to its outer
+        faces. [m]
 
     Raises
     ------
     OutOfRange
         A mix or component that nobody knows, or soil that no cell can hold; all of them at once.
+        Walls that leave no room.
     """
     choice = chosen(layout, text, mixes, mix_of, fullness, names, site.frame)
-    cell, corners = layout.cell, layout.corners
+    cell, corners = layout.cell, _inside(layout, wall or 0.0)
     free, mulch = text.free(cell.depth), text.mulched(cell.depth)
     if text.soil_depth is None:
         lip = lip_depth(cell.depth, free, mulch, choice.fullness)
@@ -141,6 +146,14 @@ def fill_cells(
         workings=workings(found, layout, text),
         warnings=warnings(found, layout, text, under.unknown),
     )
+
+
+def _inside(layout: Layout, wall: float) -> Array:
+    """Give the corners that the soil has."""
+    if 2 * wall >= min(layout.cell.width, layout.cell.run):
+        what = f"two walls of {wall:.3f} m leave no room in the cell"
+        raise OutOfRange("holding.wall_thickness", what, "give the thickness of one wall")
+    return between_walls(layout.corners, wall)
 
 
 def _levelled(corners: Array, lip: Array, text: FillText) -> Array:
