@@ -27,6 +27,7 @@ bench: $(VENV)/dev.stamp
 
 docs: $(VENV)/run.stamp
 	$(BIN)/hillwright methods --markdown > docs/methods.new && mv docs/methods.new docs/methods.md
+	$(BIN)/hillwright schema > docs/plan-schema.new && mv docs/plan-schema.new docs/plan-schema.json
 
 $(VENV)/run.stamp: requirements/run.txt pyproject.toml setup/install.sh
 	sh setup/install.sh $(PYTHON) $(VENV) requirements/run.txt

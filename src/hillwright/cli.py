@@ -307,6 +307,14 @@ def methods(
         print("\n\n".join(methodlist.as_text(m, full=bool(method)) for m in wanted))
 
 
+@app.command()
+def schema(json: Json = False) -> None:
+    """Print the JSON Schema of plan.json: every key, its unit, its axes."""
+    from hillwright.document.make import schema_text
+
+    print(schema_text(), end="")  # it is JSON either way
+
+
 def _worked_out(job: Path) -> Plan:
     from hillwright.console import progress
     from hillwright.job.read import open_job

@@ -51,7 +51,7 @@ class Described:
 _METHODS: dict[str, Method] = {}
 _OURS = "hillwright."
 # slow to import, or not wanted by those who only compute; they hold no method
-_NO_METHODS = {"answers", "checking", "data", "sheets", "store", "web"}
+_NO_METHODS = {"answers", "checking", "data", "document", "sheets", "store", "web"}
 
 
 def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:
