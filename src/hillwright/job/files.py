@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterable
 from pathlib import Path
 
 from hillwright.errors import Problem, SurveyError
@@ -58,13 +59,19 @@ def find(job: Path, name: str, key: str) -> Path:
         if path.is_file():
             return path
         kind = "is a folder" if path.is_dir() else "is not there"
-        near = difflib.get_close_matches(
-            path.name, [p.name for p in path.parent.iterdir() if p.is_file() and p != job], 1, 0.5
-        )
+        there = [p.name for p in path.parent.iterdir() if p.is_file() and p != job]
     except (OSError, ValueError):  # no such folder, or a name that no file can have
-        kind, near = "is not there", []
+        kind, there = "is not there", []
+    raise SurveyError.all([not_there(path.name, where, there, kind, name)])
+
+
+def not_there(
+    name: str, where: str, there: Iterable[str], kind: str = "is not there", written: str = ""
+) -> Problem:
+    """Say that a file that the job names is not there, and the nearest that is."""
+    near = difflib.get_close_matches(name, list(there), 1, 0.5)
     right = f"the nearest name there is {near[0]!r}" if near else "put the file beside the job"
-    raise SurveyError(where, f"the file {name!r} {kind}", right)
+    return Problem(where, f"the file {(written or name)!r} {kind}", right)
 
 
 def read_text(path: Path) -> str:

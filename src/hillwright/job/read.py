@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ from hillwright.job.check import check
 from hillwright.job.model import OpenJob
 
 LARGEST = 4_000_000  # bytes; a job is a few thousand
-_FILES = (  # keys that name a file beside the job
+FILES = (  # keys that name a file beside the job
     ("survey", "file"),
     ("outline", "file"),
     ("rain", "table"),
@@ -21,6 +21,7 @@ _FILES = (  # keys that name a file beside the job
     ("rain", "map"),
     ("planting", "palette"),
     ("climate", "weather"),
+    ("irrigation", "readings"),
 )
 
 
@@ -39,7 +40,27 @@ def open_job(path: Path) -> OpenJob:
         with its line, its key, what is wrong and what would be right.
     """
     file = _locate(Path(path))
-    text = _text(file)
+    return read_job(_text(file), file)
+
+
+def read_job(text: str, file: Path, beside: Collection[str] | None = None) -> OpenJob:
+    """Read the text of a job file and check it.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    file : Path
+        Where it lies, or would: its name is what messages call it.
+    beside : collection of str, optional
+        Names of the files that go with it, and the only ones that it may name; else whatever lies
+        on the disk.
+
+    Raises
+    ------
+    JobError
+        As :func:`open_job`.
+    """
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -51,7 +72,7 @@ def open_job(path: Path) -> OpenJob:
         if isinstance(error, ValueError):
             what = "holds a number too long to read"
         raise JobError(file.name, what, "see the manual for the form of a job file") from None
-    missing = tuple(_missing_files(data, file))
+    missing = tuple(_missing_files(data, file, beside))
     job, wrong = check(data)
     if job is None or missing:
         raise JobError.all(_problems(wrong, missing, data, text, file))
@@ -111,14 +132,20 @@ def _text(file: Path) -> str:
         raise JobError(f"{file.name} line {line}", "is not UTF-8 text", right) from None
 
 
-def _missing_files(data: dict[str, Any], file: Path) -> Iterator[tuple[tuple[str, str], Problem]]:
+def _missing_files(
+    data: dict[str, Any], file: Path, beside: Collection[str] | None
+) -> Iterator[tuple[tuple[str, str], Problem]]:
     """Give each file that the job names and that is not there."""
-    from hillwright.job.files import find
+    from hillwright.job.files import find, not_there
 
-    for section, key in _FILES:
+    for section, key in FILES:
         table = data.get(section)
         name = table.get(key) if isinstance(table, dict) else None
-        if isinstance(name, str) and name.strip():
+        if not (isinstance(name, str) and name.strip()) or (beside and name in beside):
+            continue
+        if beside is not None:
+            yield (section, key), not_there(name, f"{section}.{key}", beside)
+        else:
             try:
                 find(file, name, f"{section}.{key}")
             except SurveyError as error:

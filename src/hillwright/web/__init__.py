@@ -1,0 +1,1 @@
+"""The page and its service: jobs, edits, plans and papers over HTTP."""
