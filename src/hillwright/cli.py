@@ -137,7 +137,7 @@ def sheets(
     ] = False,
     json: Json = False,
 ) -> None:
-    """Write the sheets: set-out plan, schedules, takeoff, drawing, stakes, work."""
+    """Write the set of papers and files, a folder for each reader."""
     from hillwright.console import print_files, print_json, progress
     from hillwright.sheets.write import write_sheets
 

@@ -13,30 +13,39 @@ from pypdf import PdfReader
 
 from hillwright.errors import HillwrightError, JobError
 from hillwright.sheets import rows, words
+from hillwright.sheets.documents import READERS
 from hillwright.sheets.dxf import insert_units
 from hillwright.sheets.scale import papers
-from hillwright.sheets.write import preview, write_sheets
+from hillwright.sheets.write import write_sheets
 
-FIXED = 4  # pages of every set; rooms add their own behind them
-NAMES = [
-    "set-out.pdf",
-    "stakes.csv",
-    "rows.csv",
-    "cells.csv",
-    "bars.csv",
-    "takeoff.csv",
-    "rain.csv",
-    "soil.csv",
-    "tasks.csv",
-    "days.csv",
-    "planting.csv",
-    "plants.csv",
-    "water.csv",
-    "watering.csv",
-    "watering.ics",
-    "set-out.dxf",
-    "set-out.gpkg",
+FIXED = 4  # pages of the set-out
+FILES = [
     "STOP.txt",
+    "owner/list.pdf",
+    "crew/list.pdf",
+    "crew/set-out.pdf",
+    "supplier/list.pdf",
+    "supplier/order.pdf",
+    "supplier/takeoff.csv",
+    "inspector/list.pdf",
+    "inspector/stability.pdf",
+    "inspector/drainage.pdf",
+    "files/list.pdf",
+    "files/stakes.csv",
+    "files/bars.csv",
+    "files/rows.csv",
+    "files/cells.csv",
+    "files/rain.csv",
+    "files/soil.csv",
+    "files/tasks.csv",
+    "files/days.csv",
+    "files/planting.csv",
+    "files/plants.csv",
+    "files/water.csv",
+    "files/watering.csv",
+    "files/watering.ics",
+    "files/set-out.dxf",
+    "files/set-out.gpkg",
 ]
 
 
@@ -51,17 +60,21 @@ def table(path):
     return list(csv.DictReader(path.read_text(encoding="utf-8").splitlines()))
 
 
+def files_in(folder):
+    return sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
+
+
 def test_the_set_is_complete_and_nothing_else_is_left(plan, folder):
-    assert sorted(p.name for p in folder.iterdir()) == sorted(NAMES)
+    assert files_in(folder) == sorted([*FILES, "set.json"])
 
 
 def test_the_same_plan_gives_the_same_bytes(plan, folder, tmp_path):
     told = []
     again = write_sheets(plan, tmp_path, lambda name, share: told.append((name, share)))
-    assert [p.name for p in again] == NAMES
-    for path in again:
-        assert path.read_bytes() == (folder / path.name).read_bytes(), path.name
-    assert told[0] == ("set-out.pdf", 0.0)
+    assert [p.relative_to(tmp_path).as_posix() for p in again] == FILES
+    for place in [*FILES, "set.json"]:
+        assert (tmp_path / place).read_bytes() == (folder / place).read_bytes(), place
+    assert told[0] == ("STOP.txt", 0.0)
     assert told[-1] == ("done", 1.0)
 
 
@@ -70,21 +83,26 @@ def test_a_stop_stands_on_every_page_and_beside_the_files_until_it_is_cleared(pl
     said = (tmp_path / "STOP.txt").read_text(encoding="utf-8")
     assert plan.answers[0].short in said
     assert plan.answers[0].caution in said
-    for page in PdfReader(tmp_path / "set-out.pdf").pages:
-        assert "STOP" in page.extract_text()
-    assert "STOP" in (tmp_path / "set-out.dxf").read_text(encoding="utf-8")
+    for path in tmp_path.rglob("*.pdf"):
+        for page in PdfReader(path).pages:
+            assert words.STOPPED in " ".join(page.extract_text().split()), path
+    for reader in READERS:  # whoever holds a paper alone finds out from their list whom to ask
+        first = PdfReader(tmp_path / reader / "list.pdf").pages[0].extract_text()
+        assert plan.answers[0].caution in " ".join(first.split())
+    assert "STOP" in (tmp_path / "files" / "set-out.dxf").read_text(encoding="utf-8")
     cleared = replace(plan, answers=())
     write_sheets(cleared, tmp_path)
     assert not (tmp_path / "STOP.txt").exists()
     # what each check found still stands on its own sheet; the strip of every page is clear
-    for page in PdfReader(tmp_path / "set-out.pdf").pages:
-        assert words.STOPPED not in " ".join(page.extract_text().split())
+    for path in tmp_path.rglob("*.pdf"):
+        for page in PdfReader(path).pages:
+            assert words.STOPPED not in " ".join(page.extract_text().split())
 
 
 @pytest.mark.parametrize("paper", ["letter", "tabloid", "a3", "a1"])
 def test_pages_have_the_size_of_the_paper(make, tmp_path, paper):
     write_sheets(make(paper=paper), tmp_path)
-    pages = PdfReader(tmp_path / "set-out.pdf").pages
+    pages = PdfReader(tmp_path / "crew" / "set-out.pdf").pages
     assert len(pages) >= FIXED
     for page in pages:
         # a point is 1/72 in
@@ -97,8 +115,10 @@ def test_pages_have_the_size_of_the_paper(make, tmp_path, paper):
 
 
 def test_the_pages_say_what_the_crew_needs(plan, folder):
-    texts = [page.extract_text() for page in PdfReader(folder / "set-out.pdf").pages]
-    assert all("Sample Slope" in t and f"{k} of {len(texts)}" in t for k, t in enumerate(texts, 1))
+    texts = [page.extract_text() for page in PdfReader(folder / "crew" / "set-out.pdf").pages]
+    assert all(
+        "Sample Slope" in t and f"C1: {k} of {len(texts)}" in t for k, t in enumerate(texts, 1)
+    )
     first = " ".join(texts[0].split())
     for text in (
         "Set-out plan",
@@ -123,7 +143,7 @@ def test_the_pages_say_what_the_crew_needs(plan, folder):
 
 def test_a_long_schedule_goes_on_over_pages_with_its_head(make, tmp_path):
     write_sheets(make(rows=60, columns=6, paper="letter"), tmp_path)
-    pages = PdfReader(tmp_path / "set-out.pdf").pages
+    pages = PdfReader(tmp_path / "crew" / "set-out.pdf").pages
     texts = [" ".join(page.extract_text().split()) for page in pages]
     schedule = [t for t in texts if "start: left end" in t]
     assert len(schedule) >= 2
@@ -133,12 +153,12 @@ def test_a_long_schedule_goes_on_over_pages_with_its_head(make, tmp_path):
 def test_words_of_the_job_are_printed_as_they_stand(make, tmp_path):
     name = 'Hill #1 *bold* $x$ <b> & "q" [1] \\ 山'
     write_sheets(make(name=name), tmp_path)
-    text = PdfReader(tmp_path / "set-out.pdf").pages[0].extract_text()
+    text = PdfReader(tmp_path / "crew" / "set-out.pdf").pages[0].extract_text()
     assert 'Hill #1 *bold* $x$ <b> & "q" [1] \\' in text
 
 
 def test_stakes_are_in_the_surveys_own_numbers(plan, folder):
-    stakes = table(folder / "stakes.csv")
+    stakes = table(folder / "files" / "stakes.csv")
     assert list(stakes[0]) == ["point", "northing", "easting", "elevation", "description"]
     assert [s["point"] for s in stakes] == list(plan.setout.stake_name)
     for stake, (x, y, z) in zip(stakes, plan.setout.stake, strict=True):
@@ -148,7 +168,7 @@ def test_stakes_are_in_the_surveys_own_numbers(plan, folder):
 
 
 def test_rows_are_the_set_out_in_the_jobs_units(plan, folder):
-    found = table(folder / "rows.csv")
+    found = table(folder / "files" / "rows.csv")
     s = plan.setout
     assert [int(r["row"]) for r in found] == s.row.tolist()
     for key, values in (
@@ -163,10 +183,10 @@ def test_rows_are_the_set_out_in_the_jobs_units(plan, folder):
 
 
 def test_cells_and_takeoff_are_traced(plan, folder):
-    cells = table(folder / "cells.csv")
+    cells = table(folder / "files" / "cells.csv")
     assert len(cells) == len(plan.layout.corners)
     assert float(cells[0]["upper_left_easting"]) == pytest.approx(600_000, abs=1e-3)
-    takeoff = table(folder / "takeoff.csv")
+    takeoff = table(folder / "supplier" / "takeoff.csv")
     assert [int(t["count"]) for t in takeoff] == [33, 132]
     assert takeoff[0]["cells"].startswith("R1: 1 to 8; R2: 1 to 8; R3: 1 to 6")
 
@@ -179,14 +199,14 @@ def test_no_number_is_written_as_minus_nothing():
 def test_the_drawing_file_passes_an_audit_and_reads_back(plan, folder):
     import ezdxf
 
-    document = ezdxf.readfile(folder / "set-out.dxf")
+    document = ezdxf.readfile(folder / "files" / "set-out.dxf")
     audit = document.audit()
     assert not audit.errors
     assert not audit.fixes
     assert document.header["$INSUNITS"] == 2  # feet
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        meta, _, geometry, fields = pyogrio.raw.read(folder / "set-out.dxf")
+        meta, _, geometry, fields = pyogrio.raw.read(folder / "files" / "set-out.dxf")
     layer = fields[list(meta["fields"]).index("Layer")]
     shapes = shapely.from_wkb(geometry)
     cells = shapes[layer == "CELLS"]
@@ -208,7 +228,7 @@ def test_survey_feet_and_metres_have_their_own_drawing_units():
 
 
 def test_the_map_file_has_a_layer_for_each_thing(plan, folder):
-    path = folder / "set-out.gpkg"
+    path = folder / "files" / "set-out.gpkg"
     counts = {
         name: pyogrio.read_info(path, layer=name)["features"]
         for name, _ in pyogrio.list_layers(path)
@@ -234,7 +254,9 @@ def test_a_job_with_a_coordinate_system_keeps_it(make, tmp_path):
     plan = make(units="metric")
     frame = replace(plan.site.frame, crs="EPSG:32610")
     write_sheets(replace(plan, site=replace(plan.site, frame=frame)), tmp_path)
-    assert pyogrio.read_info(tmp_path / "set-out.gpkg", layer="cells")["crs"] == "EPSG:32610"
+    assert (
+        pyogrio.read_info(tmp_path / "files" / "set-out.gpkg", layer="cells")["crs"] == "EPSG:32610"
+    )
 
 
 def test_a_hill_without_cells_still_gets_its_sheets(make, stability_of, tmp_path):
@@ -265,7 +287,8 @@ def test_a_hill_without_cells_still_gets_its_sheets(make, stability_of, tmp_path
     )
     write_sheets(empty, tmp_path)
     text = " ".join(
-        " ".join(page.extract_text().split()) for page in PdfReader(tmp_path / "set-out.pdf").pages
+        " ".join(page.extract_text().split())
+        for page in PdfReader(tmp_path / "crew" / "set-out.pdf").pages
     )
     assert "0 whole cells" in text
     assert "the ground has no fall line" in text
@@ -283,18 +306,12 @@ def test_a_folder_that_cannot_be_written_is_named(plan, tmp_path):
         write_sheets(plan, tmp_path / "file")
 
 
-def test_a_file_that_cannot_be_replaced_leaves_no_half_set(plan, tmp_path):
-    (tmp_path / "set-out.pdf" / "in the way").mkdir(parents=True)
-    with pytest.raises(HillwrightError, match="cannot be written"):
-        write_sheets(plan, tmp_path)
-    assert [p.name for p in tmp_path.iterdir()] == ["set-out.pdf"]
-
-
-def test_pictures_of_the_pages_can_be_looked_at(plan, tmp_path):
-    found = preview(plan, tmp_path, ppi=40)
-    assert len(found) > FIXED
-    assert [p.name for p in found] == [f"page-{k}.png" for k in range(1, len(found) + 1)]
-    assert all(p.read_bytes().startswith(b"\x89PNG") for p in found)
+def test_the_lists_tell_the_pages_and_numbers_of_the_papers(folder):
+    text = " ".join(PdfReader(folder / "crew" / "list.pdf").pages[0].extract_text().split())
+    for k, name in enumerate(("set-out",), 1):
+        pages = len(PdfReader(folder / "crew" / f"{name}.pdf").pages)
+        assert f"{name}.pdf {pages} " in text
+        assert f"C{k} " in text
 
 
 def test_the_schedule_as_text_has_one_line_for_each_run_of_cells(plan):

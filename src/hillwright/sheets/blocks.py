@@ -51,21 +51,18 @@ class RoomSheet:
     blocks: tuple[Block, ...]
 
 
-def set_from(sheets: tuple[RoomSheet, ...]) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
-    """Give what the template sets the sheets from, and the pictures that it needs by name."""
+def set_from(sheet: RoomSheet, prefix: str) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
+    """Give what the template sets a sheet from, and the pictures that it needs by name."""
     files: dict[str, bytes] = {}
-    data = []
-    for k, sheet in enumerate(sheets):
-        blocks = []
-        for i, block in enumerate(sheet.blocks):
-            if isinstance(block, Picture):
-                name = f"sheet-{k}-{i}.svg"
-                files[name] = block.svg
-                blocks.append(_picture(block, name))
-            else:
-                blocks.append(_text(block) if isinstance(block, Text) else _table(block))
-        data.append({"title": sheet.title, "blocks": blocks})
-    return data, files
+    blocks = []
+    for i, block in enumerate(sheet.blocks):
+        if isinstance(block, Picture):
+            name = f"{prefix}{i}.svg"
+            files[name] = block.svg
+            blocks.append(_picture(block, name))
+        else:
+            blocks.append(_text(block) if isinstance(block, Text) else _table(block))
+    return blocks, files
 
 
 def _picture(block: Picture, name: str) -> dict[str, Any]:

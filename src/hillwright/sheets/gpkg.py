@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -142,7 +143,13 @@ def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
 
 
 def write_gpkg(plan: Plan, path: Path) -> None:
-    """Write the plan as a GeoPackage in the survey's coordinate system, or a local one."""
+    """Write the plan as a GeoPackage in the survey's coordinate system, or a local one.
+
+    Raises
+    ------
+    OSError
+        The disk is full or the file cannot be written.
+    """
     import pyogrio
 
     crs = plan.site.frame.crs or local_crs(plan.site.frame)
@@ -166,6 +173,9 @@ def write_gpkg(plan: Plan, path: Path) -> None:
                     crs=crs,
                     append=k > 0,
                 )
+    except (pyogrio.errors.DataSourceError, pyogrio.errors.DataLayerError) as error:
+        said = str(error).rpartition(": ")[2]  # the statement that failed stands before it
+        raise OSError(errno.EIO, f"map file: {said}") from error
     finally:
         pyogrio.set_gdal_config_options(before)
 

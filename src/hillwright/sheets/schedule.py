@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hillwright.errors import HillwrightError
 from hillwright.sheets.crew import crew_sheets, days_csv, tasks_csv
 from hillwright.sheets.ics import crew_ics, person_ics
-from hillwright.sheets.pdf import print_rooms
+from hillwright.sheets.pdf import print_document
+from hillwright.sheets.setfolder import put
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -41,22 +40,17 @@ def write_schedule(plan: Plan, folder: Path) -> tuple[Path, ...]:
         The folder cannot be written.
     """
     files = {
-        "work.pdf": print_rooms(plan, crew_sheets(plan)),
+        "work.pdf": print_document(plan, "Work plan", crew_sheets(plan)),
         "tasks.csv": tasks_csv(plan).encode(),
         "days.csv": days_csv(plan).encode(),
         **calendars(plan),
     }
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".work-", dir=folder) as aside:
-            for name, content in files.items():
-                (Path(aside) / name).write_bytes(content)
-            for name in files:
-                os.replace(Path(aside) / name, folder / name)
-    except OSError as error:
-        raise HillwrightError(
-            str(folder),
-            f"the files cannot be written here ({error.strerror or error})",
-            "name a folder that you may write to, and close its files in other programs",
-        ) from error
-    return tuple(folder / name for name in files)
+    about = {"site": plan.opened.job.site.name}
+    return put(folder, {name: _ready(content) for name, content in files.items()}, about)
+
+
+def _ready(content: bytes) -> Callable[[Path], None]:
+    def write(path: Path) -> None:
+        path.write_bytes(content)
+
+    return write

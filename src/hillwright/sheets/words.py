@@ -25,7 +25,9 @@ CAUTIONS = (
 )
 
 # on every sheet of a plan that says stop
-STOPPED = "STOP: not to be built or ordered before those whom sheet 1 names have cleared it."
+STOPPED = (
+    "STOP: not to be built or ordered before those whom the list of this set names have cleared it."
+)
 
 INCHES = (
     "On a tape in feet and inches: 0.01 ft is 1/8 in, 0.02 is 1/4, 0.04 is 1/2, 0.06 is 3/4, "

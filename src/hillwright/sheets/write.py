@@ -1,62 +1,59 @@
-"""Plan to files: the sheets as PDF, DXF, GeoPackage and tables."""
+"""Plan to files: the whole set, in a folder for each reader."""
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hillwright.errors import HillwrightError
-from hillwright.irrigation.model import Valve
-from hillwright.irrigation.solve import WATER_20C
-from hillwright.sheets import rows, words
-from hillwright.sheets.crew import days_csv, tasks_csv
-from hillwright.sheets.drawing import Drawing
-from hillwright.sheets.drip import punching_csv
-from hillwright.sheets.dxf import write_dxf
-from hillwright.sheets.gpkg import write_gpkg
-from hillwright.sheets.inp import inp
-from hillwright.sheets.marks import Words
-from hillwright.sheets.pdf import pages, print_pages
-from hillwright.sheets.plan_sheet import PlanSheet, fill, plan_sheet
-from hillwright.sheets.planting import planting_csv, plants_csv
-from hillwright.sheets.rainrows import rain_csv
-from hillwright.sheets.schedule import calendars
-from hillwright.sheets.soil import soil_csv
-from hillwright.sheets.view import View, survey_xy
-from hillwright.sheets.watercalendar import watering_ics
-from hillwright.sheets.watertables import program_csv, water_csv
+from hillwright.sheets import words
+from hillwright.sheets.documents import LIST, READERS, Document, Reader, numbers
+from hillwright.sheets.pdf import page_count, print_document
+from hillwright.sheets.readers.crew import crew_papers
+from hillwright.sheets.readers.files import files
+from hillwright.sheets.readers.inspector import inspector_papers
+from hillwright.sheets.readers.listing import listing
+from hillwright.sheets.readers.owner import owner_papers
+from hillwright.sheets.readers.supplier import supplier_papers
+from hillwright.sheets.setfolder import Progress, put
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
-Progress = Callable[[str, float], None]  # what is being done, and the share done so far
-
-
 STOP = "STOP.txt"  # stands in the folder while the plan says stop
 
 
-def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> tuple[Path, ...]:
-    """Write every sheet of a plan; the same plan gives the same bytes.
+def documents(plan: Plan) -> tuple[Document, ...]:
+    """Give every paper and file of the set, reader by reader, in the order of reading."""
+    found = (
+        *owner_papers(plan),
+        *crew_papers(plan),
+        *supplier_papers(plan),
+        *inspector_papers(plan),
+        *files(plan),
+    )
+    return tuple(d for d in found if not d.empty)
 
-    Files are made aside and moved into place only when all of them stand, so that a folder never
-    holds half a set.
+
+def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> tuple[Path, ...]:
+    """Write the whole set, a folder for each reader; the same plan gives the same bytes.
+
+    All of it is written, or nothing is changed (`setfolder.put`).
 
     Parameters
     ----------
     plan : Plan
         What to draw.
     folder : Path
-        Where the files go; made if it is not there.
+        Where the set goes; made if it is not there.
     progress : callable, optional
-        Told the name of each file as it is started, and the share done.
+        Told the place of each file as it is started, and the share done.
 
     Returns
     -------
     tuple of Path
-        The files written, the one to read first at the front.
+        The files written: STOP.txt if there is one, then each reader's list and papers.
 
     Raises
     ------
@@ -65,103 +62,48 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
     HillwrightError
         The folder cannot be written.
     """
-    sheet = plan_sheet(plan)
-    makers: dict[str, Callable[[Plan, Path], None]] = {
-        "set-out.pdf": lambda p, path: _pdf(p, sheet, path),
-        "stakes.csv": _text(rows.stakes_csv),
-        "rows.csv": _text(rows.rows_csv),
-        "cells.csv": _text(rows.cells_csv),
-        "bars.csv": _text(rows.bars_csv),
-        "takeoff.csv": _text(rows.takeoff_csv),
-        "rain.csv": _text(rain_csv),
-        "soil.csv": _text(soil_csv),
-        "tasks.csv": _text(tasks_csv),
-        "days.csv": _text(days_csv),
-        **{name: _as_it_is(content) for name, content in calendars(plan).items()},
-        "planting.csv": _text(planting_csv),
-        "plants.csv": _text(plants_csv),
-        "water.csv": _text(water_csv),
-        "watering.csv": _text(program_csv),
-        "watering.ics": _text(watering_ics),
-        "set-out.dxf": lambda p, path: _dxf(p, sheet, path),
-        "set-out.gpkg": write_gpkg,
-    }
-    if plan.irrigation.valves:
-        makers["punching.csv"] = _text(punching_csv)
-    for valve in plan.irrigation.valves:
-        # an open format: anybody can run the network again
-        makers[f"valve-{valve.number}.inp"] = _inp(valve)
-    if words.stops(plan):
-        makers[STOP] = _text(words.stop_text)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        if STOP not in makers:
-            (folder / STOP).unlink(missing_ok=True)  # of a plan that was not cleared yet
-        with tempfile.TemporaryDirectory(prefix=".sheets-", dir=folder) as aside:
-            for k, (name, make) in enumerate(makers.items()):
-                if progress:
-                    progress(name, k / len(makers))
-                make(plan, Path(aside) / name)
-            for name in makers:
-                os.replace(Path(aside) / name, folder / name)
-    except OSError as error:
-        raise HillwrightError(
-            str(folder),
-            f"the sheets cannot be written here ({error.strerror or error})",
-            "name a folder that you may write to, and close its files in other programs",
-        ) from error
-    if progress:
-        progress("done", 1.0)
-    return tuple(folder / name for name in makers)
+    papers = documents(plan)
+    number, pages = numbers(papers), dict[str, int]()
+    makers: dict[str, Callable[[Path], None]] = {}
+    lists: dict[str, Callable[[Path], None]] = {}
+    for paper in papers:
+        makers[paper.place] = partial(_write, plan, paper, number, pages)
+    for reader, title in READERS.items():
+        mine = tuple(p for p in papers if p.reader == reader)
+        lists[f"{reader}/{LIST}"] = partial(_list, plan, reader, title, mine, number, pages)
+    stop = {STOP: partial(_stop, plan)} if words.stops(plan) else {}
+    site, choices = plan.opened.job.site, plan.opened.job.sheets
+    about = {"site": site.name, "revision": choices.revision, "date": choices.date}
+    # the lists tell the pages of the papers, so they are made last
+    put(folder, {**stop, **makers, **lists}, about, progress, first=STOP)
+    order: list[str] = list(READERS)
+    rest = sorted(
+        [*lists, *makers],
+        key=lambda place: (order.index(place.partition("/")[0]), place in makers),
+    )
+    return tuple(folder / place for place in (*stop, *rest))
 
 
-def preview(plan: Plan, folder: Path, ppi: int = 110) -> tuple[Path, ...]:
-    """Write each page of the PDF as a picture, page-1.png and on, to look at."""
-    folder.mkdir(parents=True, exist_ok=True)
-    found = []
-    for k, page in enumerate(print_pages(pages(plan, plan_sheet(plan)), "png", ppi), 1):
-        path = folder / f"page-{k}.png"
-        path.write_bytes(page)
-        found.append(path)
-    return tuple(found)
+def _write(
+    plan: Plan, paper: Document, number: dict[str, str], pages: dict[str, int], path: Path
+) -> None:
+    paper.write(plan, path, number.get(paper.place, ""))
+    if path.suffix == ".pdf":
+        pages[paper.place] = page_count(path.read_bytes())
 
 
-def _as_it_is(content: bytes) -> Callable[[Plan, Path], None]:
-    def write(plan: Plan, path: Path) -> None:
-        path.write_bytes(content)
-
-    return write
-
-
-def _pdf(plan: Plan, sheet: PlanSheet, path: Path) -> None:
-    path.write_bytes(print_pages(pages(plan, sheet), "pdf")[0])
-
-
-def _dxf(plan: Plan, sheet: PlanSheet, path: Path) -> None:
-    frame = plan.site.frame
-    view = View.survey(frame, sheet.scale)
-    drawing = Drawing(view, frame, plan.opened.job.units, sheet.scale)
-    fill(drawing, plan)
-    if words.stops(plan):
-        low = drawing.view.place(plan.surface.outline).min(axis=0) - drawing.mm(12)
-        at = (float(low[0]), float(low[1]))
-        drawing.marks.append(Words("frame", at, words.STOPPED, drawing.mm(5), 0.0, "left", True))
-    write_dxf(drawing.in_order(), frame, path)
+def _list(
+    plan: Plan,
+    reader: Reader,
+    title: str,
+    mine: tuple[Document, ...],
+    number: dict[str, str],
+    pages: dict[str, int],
+    path: Path,
+) -> None:
+    sheets = listing(plan, reader, mine, number, pages)
+    path.write_bytes(print_document(plan, title, sheets, f"{reader[0].upper()}0"))
 
 
-def _inp(valve: Valve) -> Callable[[Plan, Path], None]:
-    def write(plan: Plan, path: Path) -> None:
-        xy = survey_xy(plan.site.frame, valve.at)
-        title = f"{plan.opened.job.site.name}: valve {valve.number}, low supply"
-        places = tuple((float(x), float(y)) for x, y in xy)
-        text = inp(valve.network, valve.low, title, WATER_20C, places=places)
-        path.write_text(text, encoding="utf-8", newline="")
-
-    return write
-
-
-def _text(make: Callable[[Plan], str]) -> Callable[[Plan, Path], None]:
-    def write(plan: Plan, path: Path) -> None:
-        path.write_text(make(plan), encoding="utf-8", newline="")
-
-    return write
+def _stop(plan: Plan, path: Path) -> None:
+    path.write_text(words.stop_text(plan), encoding="utf-8", newline="")

@@ -1,0 +1,59 @@
+"""What the inspector and the plan checker check."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hillwright.sheets.blocks import RoomSheet
+from hillwright.sheets.documents import Document, printed
+from hillwright.sheets.drip import drip_sheets
+from hillwright.sheets.hold import hold_sheet
+from hillwright.sheets.pdf import Sheet
+from hillwright.sheets.rain import rain_sheet
+from hillwright.sheets.scale import paper_of
+from hillwright.sheets.setout import section_page
+from hillwright.sheets.watersheets import water_sheets
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+
+def inspector_papers(plan: Plan) -> tuple[Document, ...]:
+    """Give what a checker asks for, in the order of the questions."""
+    stability = printed(
+        "inspector",
+        "stability.pdf",
+        "What holds the hill",
+        "Every check with demand, capacity, factor and source; the slip circle",
+        _stability(plan),
+    )
+    drainage = printed(
+        "inspector",
+        "drainage.pdf",
+        "Where the rain goes",
+        "The storm on the hill before and after, soil loss, drains",
+        _drainage(plan),
+    )
+    water = printed(
+        "inspector",
+        "water.pdf",
+        "Water demand and budget",
+        "Program, season, and the worksheet of the water budget",
+        water_sheets(plan),
+    )
+    drip = printed(
+        "inspector",
+        "irrigation.pdf",
+        "Irrigation plan",
+        "Lines, valves, pressures and losses",
+        drip_sheets(plan),
+    )
+    return stability, drainage, water, drip
+
+
+def _stability(plan: Plan) -> tuple[Sheet, ...]:
+    return (hold_sheet(plan, paper_of(plan.opened.job)), section_page(plan))
+
+
+def _drainage(plan: Plan) -> tuple[RoomSheet, ...]:
+    return (rain_sheet(plan),)

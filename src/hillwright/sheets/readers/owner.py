@@ -1,0 +1,31 @@
+"""What the owner gets: what grows where, and how it is watered."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hillwright.sheets.documents import Document, printed
+from hillwright.sheets.planting import planting_sheets
+from hillwright.sheets.watersheets import water_sheets
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+
+def owner_papers(plan: Plan) -> tuple[Document, ...]:
+    """Give the owner's papers in the order in which they are read."""
+    planting = printed(
+        "owner",
+        "planting.pdf",
+        "The planting",
+        "What grows in which cell, when it blooms and is picked",
+        planting_sheets(plan),
+    )
+    watering = printed(
+        "owner",
+        "watering.pdf",
+        "Watering through the year",
+        "What to set at the controller, month by month; hang it beside the valves",
+        water_sheets(plan),
+    )
+    return planting, watering

@@ -1,0 +1,32 @@
+"""What the supplier fills orders from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hillwright.sheets.documents import Document, printed, text
+from hillwright.sheets.rows import takeoff_csv
+from hillwright.sheets.setout import order_sheets
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+
+def supplier_papers(plan: Plan) -> tuple[Document, ...]:
+    """Give the order lists."""
+    return (
+        printed(
+            "supplier",
+            "order.pdf",
+            "What to order",
+            "Every item with its count and the rows that it is for",
+            order_sheets(plan),
+        ),
+        text(
+            "supplier",
+            "takeoff.csv",
+            "What to order, as a table",
+            "The same for a spreadsheet, each count with the cells that it came from",
+            takeoff_csv,
+        ),
+    )
