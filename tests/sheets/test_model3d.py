@@ -218,10 +218,8 @@ def test_a_plant_of_every_kind_is_closed_one_wide_and_one_high(kind):
     length=st.floats(0.01, 50),
 )
 def test_a_tube_holds_what_a_prism_holds(sides, radius, length):
-    start, end = (
-        np.array([[1.0, 2.0, 3.0]]),
-        np.array([[1.0, 2.0, 3.0]]) + [length * np.array([0.6, 0.0, 0.8])],
-    )
+    start = np.array([[1.0, 2.0, 3.0]])
+    end = start + length * np.array([[0.6, 0.0, 0.8]])
     mesh = shapes.tubes(start, end, np.array([radius]), sides)
     assert closed(mesh.triangles)
     area = sides / 2 * radius**2 * math.sin(2 * math.pi / sides)

@@ -46,6 +46,8 @@ FILES = [
     "files/watering.ics",
     "files/set-out.dxf",
     "files/set-out.gpkg",
+    "files/model.glb",
+    "files/plan.json",
 ]
 
 

@@ -113,10 +113,12 @@ def ground(plan: Plan) -> Mesh:
 
 def _cells(plan: Plan) -> Iterator[Solid]:
     layout, fill, use = plan.layout, plan.fill, plan.planting.use
+    if not len(layout.row):
+        return
     thick = plan.opened.job.holding.wall_thickness or WALL
     corners = layout.corners[:, ::-1]  # anticlockwise seen from above
     inner = between_walls(layout.corners, thick)[:, ::-1]
-    up = np.stack([t[:, 2] for t in _upright(layout.corners)])[:, None, :]
+    up = _upright(layout.corners)[:, None, :, 2]
     high = layout.cell.depth * up
     # in that order: lower left, lower right, upper right, upper left
     soil = np.stack([fill.lip, fill.lip, fill.uphill, fill.uphill], axis=1)[:, :, None] * up

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from hillwright.document.make import plan_json
 from hillwright.irrigation.model import Valve
 from hillwright.irrigation.solve import WATER_20C
 from hillwright.sheets import rows, words
@@ -17,6 +18,7 @@ from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.inp import inp
 from hillwright.sheets.marks import Words
+from hillwright.sheets.model3d.write import glb
 from hillwright.sheets.plan_sheet import fill, plan_sheet
 from hillwright.sheets.planting import planting_csv, plants_csv
 from hillwright.sheets.rainrows import rain_csv
@@ -44,6 +46,22 @@ TABLES = (
     ("water.csv", "Water by cell", "Demand by month, peak for the pipes", water_csv),
     ("watering.csv", "Watering program", "By valve and month", program_csv),
 )
+
+
+# the same, made from the whole plan as bytes
+WHOLE = (
+    ("model.glb", "3D model", "Ground, cells, soil, plants grown up, bars, pipes (glTF 2.0)", glb),
+    ("plan.json", "The whole plan", "Every figure and cell in SI units, for programs", plan_json),
+)
+
+
+def whole(name: str, title: str, use: str, make: Callable[[Plan], bytes]) -> Document:
+    """Give a file that is made from the whole plan."""
+
+    def write(plan: Plan, path: Path, number: str) -> None:
+        path.write_bytes(make(plan))
+
+    return Document("files", name, title, use, write)
 
 
 def files(plan: Plan) -> tuple[Document, ...]:
@@ -74,6 +92,7 @@ def files(plan: Plan) -> tuple[Document, ...]:
             lambda plan, path, number: write_gpkg(plan, path),
         ),
     ]
+    found += [whole(*row) for row in WHOLE]
     # an open format: anybody can run the network again
     found += [
         text(
