@@ -46,6 +46,7 @@ FILES = [
     "files/watering.ics",
     "files/set-out.dxf",
     "files/set-out.gpkg",
+    "files/workbook.xlsx",
     "files/model.glb",
     "files/plan.json",
 ]

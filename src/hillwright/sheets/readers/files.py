@@ -27,6 +27,7 @@ from hillwright.sheets.soil import soil_csv
 from hillwright.sheets.view import View, survey_xy
 from hillwright.sheets.watercalendar import watering_ics
 from hillwright.sheets.watertables import program_csv, water_csv
+from hillwright.sheets.workbook.write import workbook
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -50,6 +51,7 @@ TABLES = (
 
 # the same, made from the whole plan as bytes
 WHOLE = (
+    ("workbook.xlsx", "Workbook", "Soil, hours and water with live formulas", workbook),
     ("model.glb", "3D model", "Ground, cells, soil, plants grown up, bars, pipes (glTF 2.0)", glb),
     ("plan.json", "The whole plan", "Every figure and cell in SI units, for programs", plan_json),
 )
