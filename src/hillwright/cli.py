@@ -315,6 +315,37 @@ def schema(json: Json = False) -> None:
     print(schema_text(), end="")  # it is JSON either way
 
 
+@app.command()
+def serve(
+    job: Annotated[
+        Path | None, typer.Argument(metavar="[JOB]", help="A job to open; left out, the list.")
+    ] = None,
+    store: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="File that jobs are kept in; else the user's own."),
+    ] = None,
+    host: Annotated[
+        str, typer.Option(help="Address to listen on; any but this machine's own lets others in.")
+    ] = "127.0.0.1",
+    port: Annotated[
+        int | None, typer.Option(min=0, max=65535, help="Port; else the first free one.")
+    ] = None,
+    browser: Annotated[bool, typer.Option(help="Open the browser.")] = True,
+    longest: Annotated[
+        float, typer.Option(min=1, max=36000, help="Seconds that a plan may take.")
+    ] = 300.0,
+    memory: Annotated[
+        float, typer.Option(min=1, max=1000, help="Gigabytes that a plan may take.")
+    ] = 6.0,
+) -> None:
+    """Open the page: see the hill, change anything, watch everything follow."""
+    from hillwright.web import serve as web
+    from hillwright.web.planner import Limits
+
+    limits = Limits(longest=longest, memory=int(memory * 1e9))
+    web.serve(job, store or web.default_store(), host, port, browser, limits)
+
+
 def _worked_out(job: Path) -> Plan:
     from hillwright.console import progress
     from hillwright.job.read import open_job

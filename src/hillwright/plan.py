@@ -96,20 +96,44 @@ class Memo:
         if most < 1:
             raise ValueError("a memo keeps at least one result")
         self._kept: OrderedDict[str, Any] = OrderedDict()
+        self._digests: dict[int, str] = {}  # of results that are kept, by identity
         self._most = most
         self.redone: list[str] = []  # names of the stages that ran, in order
 
     def stage(self, name: str, work: Callable[..., T], *inputs: object) -> T:
         """Give the stage's result for these inputs, working it out only if it is not known."""
-        key = digest(name, *inputs)
+        key = self.key(name, *inputs)
+        self.starts(name, key in self._kept)
         if key not in self._kept:
-            self._kept[key] = work(*inputs)
+            self.keep(key, work(*inputs))
             self.redone.append(name)
-            while len(self._kept) > self._most:
-                self._kept.popitem(last=False)
         self._kept.move_to_end(key)
         found: T = self._kept[key]
+        self.stands(name, found)
         return found
+
+    def starts(self, name: str, known: bool) -> None:
+        """Told as a stage is come to; here is the place to stop between two."""
+
+    def stands(self, name: str, result: object) -> None:
+        """Told as the result of a stage stands, fresh or known."""
+
+    def key(self, name: str, *inputs: object) -> str:
+        """Give the digest of a stage's inputs; results that are kept have theirs already."""
+        return digest(name, *(("kept", self._digests.get(id(i)) or i) for i in inputs))
+
+    def keep(self, key: str, result: object) -> None:
+        """Keep a result, and forget the oldest where they are too many."""
+        self._kept[key] = result
+        self._digests[id(result)] = digest(result)
+        while len(self._kept) > self._most:
+            _, gone = self._kept.popitem(last=False)
+            if not any(gone is other for other in self._kept.values()):
+                self._digests.pop(id(gone), None)
+
+    def content(self, result: object) -> str:
+        """Give the digest of a result that is kept."""
+        return self._digests.get(id(result)) or digest(result)
 
 
 def cell_shape(job: Job) -> CellShape:
@@ -237,6 +261,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
 
     tell("ground")
     read = read_site(opened)
+    memo.stands("site", read)
     # outlet, tap, fences and wishes are for drains, drip and planting: they move no cell
     garden = replace(read, outlet=None, tap=None)
     site = garden.without_planting()

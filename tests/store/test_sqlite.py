@@ -6,7 +6,7 @@ import threading
 import pytest
 
 from hillwright.store.errors import NoSuchJob, NothingToDo, Stale, StoreError
-from hillwright.store.model import Tick
+from hillwright.store.model import Tick, standing
 from hillwright.store.sqlite import SqliteStore
 
 
@@ -61,6 +61,14 @@ def test_a_save_from_a_revision_that_is_not_the_newest_is_refused_and_keeps_noth
     assert store.files(a.job, aside.number) == job("3")
 
 
+def test_an_edit_that_is_sent_again_after_a_lost_answer_is_kept_once(store):
+    a = store.create("Hill", job("1"))
+    b = store.save(a.job, 1, job("2"), edit="e1")
+    store.save(a.job, 2, job("3"), edit="e2")
+    assert store.save(a.job, 1, job("2"), edit="e1") == b
+    assert store.revision(a.job).number == 3
+
+
 def test_undo_from_a_page_that_has_not_seen_the_newest_edit_is_refused(store):
     a = store.create("Hill", job("1"))
     store.save(a.job, 1, job("2"))
@@ -105,7 +113,8 @@ def test_ticks_of_two_devices_are_joined_and_the_later_mark_counts(store):
     assert store.tick(a.job, tablet) == 2
     assert store.tick(a.job, phone) == 1
     assert store.tick(a.job, phone) == 0  # sent again after a lost answer
-    assert {t.key: t.done for t in store.ticks(a.job)} == {"row 7": False, "row 8": True}
+    assert standing(store.ticks(a.job)) == {"row 7": False, "row 8": True}
+    assert len(store.ticks(a.job)) == 3
 
 
 def test_what_is_not_there_is_told_by_name(store):

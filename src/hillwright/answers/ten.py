@@ -1,6 +1,8 @@
-"""All ten answers; one that the plan does not have yet says so."""
+"""All ten answers."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from hillwright.answers.cost import cost
 from hillwright.answers.drip import with_shares
@@ -8,7 +10,7 @@ from hillwright.answers.fit import fit
 from hillwright.answers.grows import grows
 from hillwright.answers.hands import hands
 from hillwright.answers.hold import hold
-from hillwright.answers.model import QUESTIONS, Answer
+from hillwright.answers.model import Answer
 from hillwright.answers.papers import papers
 from hillwright.answers.rain import rain
 from hillwright.answers.safe import safe
@@ -16,24 +18,20 @@ from hillwright.answers.soil import soil
 from hillwright.answers.water import water
 from hillwright.rooms import Rooms
 
-_NOT_YET: dict[int, str] = {}
+ANSWERS: dict[int, Callable[[Rooms], Answer]] = {
+    1: safe,
+    2: fit,
+    3: hold,
+    4: rain,
+    5: soil,
+    6: grows,
+    7: lambda rooms: with_shares(water(rooms), rooms),
+    8: hands,
+    9: cost,
+    10: papers,
+}
 
 
 def answers(rooms: Rooms) -> tuple[Answer, ...]:
-    """Answer the ten questions as far as the plan goes; one without an answer says so."""
-    known = {
-        1: safe(rooms),
-        2: fit(rooms),
-        3: hold(rooms),
-        4: rain(rooms),
-        5: soil(rooms),
-        6: grows(rooms),
-        7: with_shares(water(rooms), rooms),
-        8: hands(rooms),
-        9: cost(rooms),
-        10: papers(rooms),
-    }
-    return tuple(
-        known.get(n) or Answer(n, question, _NOT_YET[n], "not yet")
-        for n, question in enumerate(QUESTIONS, 1)
-    )
+    """Answer the ten questions."""
+    return tuple(answer(rooms) for answer in ANSWERS.values())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 from datetime import datetime
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -54,8 +55,9 @@ class _Column(NamedTuple):
     spread: bool  # a sum over the period that is wanted as a mean rate
 
 
+@lru_cache(maxsize=4)  # years of days take longer to read than all else that a job names
 def read_csv(text: str, file: str, wind_height: float | None) -> Weather:
-    """Read weather from a CSV.
+    """Read weather from a CSV; the same text gives the same object.
 
     Raises
     ------

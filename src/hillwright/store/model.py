@@ -25,6 +25,7 @@ class Revision:
     summary: str
     name: str  # given by a person; "" = none
     aside: bool  # kept, though the job went on without it
+    edit: str  # the sender's own name of the edit; "" = none
     files: tuple[tuple[str, str], ...]  # name and digest of each file
 
 
@@ -54,14 +55,10 @@ class Tick:
     device: str
 
 
-@dataclass(frozen=True, slots=True)
-class TickState:
-    """Where a key stands once every device has been heard."""
-
-    key: str
-    done: bool
-    at: str
-    device: str
+def standing(ticks: Iterable[Tick]) -> dict[str, bool]:
+    """Give where each key stands once every device has been heard: the latest mark counts."""
+    latest = sorted(ticks, key=lambda t: (t.at, t.uuid))
+    return {t.key: t.done for t in latest}
 
 
 class Store(Protocol):
@@ -102,12 +99,18 @@ class Store(Protocol):
         summary: str = "",
         title: str | None = None,
         aside: bool = False,
+        edit: str = "",
     ) -> Revision:
         """Keep a new revision on top of ``base``; raises Stale where the job has gone on since.
 
         The title stays where none is given. With ``aside`` it is kept beside the job's line,
-        which does not move.
+        which does not move. An ``edit`` that is kept already gives the revision that it became:
+        it was sent again because the answer got lost.
         """
+        ...
+
+    def kept(self, job: str, edit: str) -> Revision | None:
+        """Give the revision that an edit became, by the sender's own name of it."""
         ...
 
     def revision(self, job: str, number: int | None = None) -> Revision:
@@ -142,8 +145,8 @@ class Store(Protocol):
         """Keep marks; one that is known by its uuid is kept once. Gives how many were new."""
         ...
 
-    def ticks(self, job: str) -> tuple[TickState, ...]:
-        """Give where each key stands: the latest mark by (at, uuid) counts."""
+    def ticks(self, job: str) -> tuple[Tick, ...]:
+        """Give every mark, in the order of their time."""
         ...
 
     def close(self) -> None:

@@ -18,7 +18,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from hillwright.store.errors import NoSuchJob, NothingToDo, Stale, StoreError
-from hillwright.store.model import JOB_FILE, Files, Filter, JobEntry, Revision, Tick, TickState
+from hillwright.store.model import JOB_FILE, Files, Filter, JobEntry, Revision, Tick
 from hillwright.store.tables import prepare, transaction
 
 WAIT = 10.0  # for another process that writes [s]
@@ -28,7 +28,8 @@ _JOB = (
     "JOIN revision r ON r.job = j.id AND r.number = j.head "
 )
 _REVISION = (
-    "SELECT number, parent, made, title, by, summary, name, aside FROM revision WHERE job = ? "
+    "SELECT number, parent, made, title, by, summary, name, aside, edit "
+    "FROM revision WHERE job = ? "
 )
 
 
@@ -124,23 +125,35 @@ class SqliteStore:
         summary: str = "",
         title: str | None = None,
         aside: bool = False,
+        edit: str = "",
     ) -> Revision:
         """Keep a new revision on top of ``base``; raises Stale where the job has gone on since.
 
-        With ``aside`` it is kept beside the job's line, which does not move.
+        With ``aside`` it is kept beside the job's line, which does not move. An ``edit`` that is
+        kept already gives the revision that it became.
         """
         _check_files(files)
         at = now()
         with self._writing() as db:
             head, _ = self._head(db, job)
+            if known := self.kept(job, edit):
+                return known
             if title is None:
                 title = self._revision(db, job, base).title
             if head != base and not aside:
                 raise _stale(job, base, head)
             last = db.execute("SELECT max(number) FROM revision WHERE job = ?", (job,))
             number = int(last.fetchone()[0]) + 1
-            self._insert(db, job, number, base, at, title, by, summary, aside, files)
+            self._insert(db, job, number, base, at, title, by, summary, aside, files, edit)
             return self._revision(db, job, number) if aside else self._move(db, job, number, number)
+
+    def kept(self, job: str, edit: str) -> Revision | None:
+        """Give the revision that an edit became, by the sender's own name of it."""
+        with self._reading() as db:
+            self._head(db, job)
+            again = "SELECT number FROM revision WHERE job = ? AND edit = ? AND edit != ''"
+            row = db.execute(again, (job, edit)).fetchone()
+            return None if row is None else self._revision(db, job, row[0])
 
     def revision(self, job: str, number: int | None = None) -> Revision:
         """Give a revision; the one that the job stands at where no number is given."""
@@ -218,17 +231,13 @@ class SqliteStore:
             db.executemany("INSERT OR IGNORE INTO tick VALUES (?, ?, ?, ?, ?, ?)", rows)
             return db.total_changes - before
 
-    def ticks(self, job: str) -> tuple[TickState, ...]:
-        """Give where each key stands: the latest mark by (at, uuid) counts."""
+    def ticks(self, job: str) -> tuple[Tick, ...]:
+        """Give every mark, in the order of their time."""
         with self._reading() as db:
             self._head(db, job)
-            rows = db.execute(
-                "SELECT key, done, at, device FROM ("
-                "  SELECT *, row_number() OVER (PARTITION BY key ORDER BY at DESC, uuid DESC) AS n"
-                "  FROM tick WHERE job = ?) WHERE n = 1 ORDER BY key",
-                (job,),
-            ).fetchall()
-        return tuple(TickState(key, bool(done), at, device) for key, done, at, device in rows)
+            every = "SELECT uuid, key, done, at, device FROM tick WHERE job = ? ORDER BY at, uuid"
+            rows = db.execute(every, (job,)).fetchall()
+        return tuple(Tick(u, key, bool(done), at, device) for u, key, done, at, device in rows)
 
     def close(self) -> None:
         """Let go of the file."""
@@ -273,12 +282,12 @@ class SqliteStore:
 
     def _insert(
         self, db: sqlite3.Connection, job: str, number: int, parent: int | None, at: str,
-        title: str, by: str, summary: str, aside: bool, files: Files,
+        title: str, by: str, summary: str, aside: bool, files: Files, edit: str = "",
     ) -> None:  # fmt: skip
         db.execute(
-            "INSERT INTO revision (job, number, parent, made, title, by, summary, aside) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (job, number, parent, at, title, by, summary, int(aside)),
+            "INSERT INTO revision (job, number, parent, made, title, by, summary, aside, edit) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (job, number, parent, at, title, by, summary, int(aside), edit),
         )
         for name, content in files.items():
             digest = digest_of(content)
@@ -332,11 +341,11 @@ def _entry(row: tuple[str, str, str, str, int, int, str, int, int]) -> JobEntry:
 
 def _made(
     job: str,
-    row: tuple[int, int | None, str, str, str, str, str, int],
+    row: tuple[int, int | None, str, str, str, str, str, int, str],
     files: tuple[tuple[str, str], ...],
 ) -> Revision:
-    number, parent, made, title, by, summary, name, aside = row
-    return Revision(job, number, parent, made, title, by, summary, name, bool(aside), files)
+    number, parent, made, title, by, summary, name, aside, edit = row
+    return Revision(job, number, parent, made, title, by, summary, name, bool(aside), edit, files)
 
 
 def _stale(job: str, base: int | None, head: int) -> Stale:

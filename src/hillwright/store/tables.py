@@ -34,6 +34,7 @@ CREATE TABLE revision (
   summary TEXT NOT NULL,
   name TEXT NOT NULL DEFAULT '',
   aside INTEGER NOT NULL DEFAULT 0,
+  edit TEXT NOT NULL DEFAULT '',  -- the sender's own name of the edit: sent twice, kept once
   PRIMARY KEY (job, number)
 ) STRICT, WITHOUT ROWID;
 CREATE TABLE file (

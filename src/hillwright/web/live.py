@@ -1,0 +1,102 @@
+"""A plan while it is worked out: each stage is told as it stands, and a newer wish ends it."""
+
+from __future__ import annotations
+
+import hashlib
+import time
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from hillwright.job.model import OpenJob
+from hillwright.plan import STAGES, Memo, Plan, work_out
+from hillwright.web.packed import Made
+from hillwright.web.partlist import LAST, PARTS
+from hillwright.web.standing import ROOM, NotYet, Standing
+
+Tell = Callable[[str, dict[str, Any]], None]
+
+
+class LiveMemo(Memo):
+    """Results of stages, each told as it stands.
+
+    Parameters
+    ----------
+    tell : callable
+        Told "working" as a stage is worked out anew, "stage" with the parts that changed.
+    look : callable
+        Called between stages; may raise to end the plan.
+    """
+
+    def __init__(self, tell: Tell, look: Callable[[], None], most: int = 200) -> None:
+        super().__init__(most)
+        self.standing = Standing()
+        self._tell, self._look = tell, look
+        self._sent: dict[str, str] = {}
+        self._stand: set[str] = set()
+
+    def plan(self, opened: OpenJob) -> tuple[Plan, dict[str, str], float]:
+        """Work a job out; give the plan, the digest of every part, and the time it took [s]."""
+        start = time.perf_counter()
+        self.standing.begin(opened)
+        found = work_out(opened, self)
+        parts = self.whole()
+        return found, parts, time.perf_counter() - start
+
+    def whole(self) -> dict[str, str]:
+        """Give the digest of every part that stands, and tell those that were not told yet."""
+        changed = self._changed(PARTS)
+        if changed:
+            self._tell("stage", {"stage": "done", "share": 1.0, **changed})
+        self._sent = {name: key for name, key in self._sent.items() if name in self._stand}
+        return dict(self._sent)
+
+    def starts(self, name: str, known: bool) -> None:
+        """Look for a newer wish, and tell what takes time."""
+        self._look()
+        if not known:
+            self._tell("working", {"stage": name, "share": _share(name)})
+
+    def stands(self, name: str, result: object) -> None:
+        """Tell the parts that changed with this stage."""
+        self._look()
+        self.standing.stands(ROOM.get(name, name), result, self.content(result))
+        changed = self._changed([part for part in PARTS if part not in LAST])
+        if changed:
+            self._tell("stage", {"stage": name, "share": _share(name, 1), **changed})
+
+    def _changed(self, names: Iterable[str]) -> dict[str, Any]:
+        """Give the parts that are not what was sent: their digests and their bytes."""
+        digests: dict[str, str] = {}
+        bodies: dict[str, Made] = {}
+        stand: set[str] = set()
+        for name in names:
+            try:
+                make = _with_digest(name)
+                # answers remember those of the plan before, so they are put together each time
+                fresh = name == "answers"
+                key, made = (
+                    make(self.standing) if fresh else self.standing.made(f"part {name}", make)
+                )
+            except NotYet:
+                continue
+            stand.add(name)
+            if self._sent.get(name) != key:
+                self._sent[name] = digests[name] = key
+                bodies[key] = made
+        self._stand = stand
+        return {"parts": digests, "bodies": bodies} if digests else {}
+
+
+def _with_digest(name: str) -> Callable[[Standing], tuple[str, Made]]:
+    def make(standing: Standing) -> tuple[str, Made]:
+        made = PARTS[name](standing)
+        state = hashlib.blake2b(made.body, digest_size=16, person=b"part")
+        return state.hexdigest(), made
+
+    return make
+
+
+def _share(stage: str, after: int = 0) -> float:
+    if stage not in STAGES:
+        return 0.0
+    return round((STAGES.index(stage) + after) / len(STAGES), 3)

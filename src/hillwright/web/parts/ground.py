@@ -1,0 +1,93 @@
+"""The ground: contours, heights, outline, what to keep off, lines and places of the job."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from hillwright.arrays import Array
+from hillwright.job.site import Site
+from hillwright.sheets.ground import contour_lines
+from hillwright.web.packed import Column, Made, pack
+from hillwright.web.standing import Standing
+
+
+def ground(s: Standing) -> Made:
+    """Give the ground and everything of the job that lies on it."""
+    surface, site, job = s.surface, s.site, s.opened.job
+    frame = site.frame
+    interval, lines = contour_lines(surface, frame.z_unit)
+    level = [at * frame.z_unit for at, _ in lines]
+    graded = surface.graded
+    rings = [spot.ring for spot in surface.spots]
+    arrays = {
+        "outline": Column("f8", surface.outline, "m"),
+        "contour_xy": Column("f4", _joined([line for _, line in lines], 2), "m"),
+        "contour_start": Column("u4", _starts([line for _, line in lines])),
+        "contour_level": Column("f4", level, "m"),
+        "grid": Column("f4", np.where(surface.supported, graded.heights, np.nan), "m"),
+        "spots_xy": Column("f4", _joined(rings, 2), "m"),
+        "spots_start": Column("u4", _starts(rings)),
+    }
+    meta = {
+        "grid": {"x0": graded.x0, "y0": graded.y0, "step": graded.step},
+        "interval": interval * frame.z_unit,
+        "north": frame.north,
+        "north_known": job.north_known,
+        "crs": frame.note,
+        "places": frame.crs == "" or not frame.crs.startswith("+proj"),
+        "outline_from": site.outline_where,
+        "corners": xy(site.outline) if job.outline.corners else None,
+        "exclusions": _exclusions(site, job),
+        "top_string": xy(site.string),
+        "base_line": xy(site.base_line),
+        "tap": one(site.tap),
+        "outlet": one(site.outlet),
+        "entries": xy(site.entries),
+        "shades": [
+            {"name": e.name, "line": xy(e.line), "height": e.height, "spread": e.spread}
+            for e in site.shades
+        ],
+        "spots": [
+            {"number": p.number, "x": p.x, "y": p.y, "depth": p.depth, "trim": p.trim}
+            | {"fill": p.fill}
+            for p in surface.spots
+        ],
+    }
+    return pack(arrays, meta)
+
+
+def _exclusions(site: Site, job: Any) -> list[dict[str, Any]]:
+    """Give what cells keep off; those of the job with their place in its list."""
+    found = []
+    left = dict(enumerate(job.exclusion))
+    for each in site.exclusions:
+        index = next((k for k, e in left.items() if e.name == each.name), None)
+        own = left.pop(index) if index is not None else None
+        told: dict[str, Any] = {"name": each.name, "ring": xy(each.ring), "index": index}
+        if own is not None and own.radius is not None:
+            low, high = each.ring.min(axis=0), each.ring.max(axis=0)
+            told |= {"centre": one((low + high) / 2), "radius": own.radius}
+        found.append(told)
+    return found
+
+
+def xy(places: Array | None) -> list[list[float]] | None:
+    """Give places in plan, to a tenth of a millimetre."""
+    if places is None:
+        return None
+    return [[round(float(x), 4), round(float(y), 4)] for x, y in np.asarray(places)[:, :2]]
+
+
+def one(place: Array | None) -> list[float] | None:
+    """Give one place in plan."""
+    return None if place is None else [round(float(v), 4) for v in place[:2]]
+
+
+def _joined(lines: list[Array], width: int) -> Array:
+    return np.concatenate(lines) if lines else np.empty((0, width))
+
+
+def _starts(lines: list[Array]) -> Any:
+    return np.concatenate([[0], np.cumsum([len(line) for line in lines])])

@@ -1,0 +1,1 @@
+"""The routes: each parses, calls one thing, and shows the answer."""

@@ -1,0 +1,130 @@
+"""A job on the service: its plan comes part by part, and an edit brings only what it changed."""
+
+import json
+
+import numpy as np
+
+from hillwright.web.packed import unpack
+
+ALL = {
+    *("answers", "figures", "ground", "cells", "plants", "bars", "drains", "drip", "schedule"),
+    *("setout", "takeoff", "overlays.fit", "overlays.hold", "overlays.sun", "overlays.soil"),
+    *("overlays.storm", "overlays.water", "overlays.drip", "overlays.work"),
+}
+
+
+def test_a_plan_is_told_stage_by_stage_and_ends_with_every_part(client):
+    job = client.start()
+    told = client.events(job, after=client.get(f"/api/jobs/{job}/plan").json()["at"])
+    stages = [d["stage"] for kind, d in told if kind == "stage"]
+    assert stages.index("ground") < stages.index("layout") < stages.index("takeoff")
+    cells = next(d for kind, d in told if kind == "stage" and "cells" in d["parts"])
+    assert cells["stage"] == "layout"
+    assert told[-1][0] == "plan"
+    assert set(told[-1][1]["parts"]) >= ALL
+
+
+def test_every_part_can_be_had_and_for_ever(client, planned):
+    head = client.stands(planned)
+    n = None
+    for name, part in head["parts"].items():
+        got = client.get(part["url"])
+        assert got.status_code == 200, name
+        assert "immutable" in got.headers["cache-control"]
+        if got.headers["content-type"] == "application/json":
+            json.loads(got.content)
+            continue
+        arrays, _ = unpack(got.content)
+        if name == "cells":
+            n = len(arrays["row"])
+            assert arrays["corners"].shape == (n, 4, 3)
+    for name in ("overlays.fit", "overlays.soil", "overlays.storm", "overlays.drip"):
+        arrays, _ = unpack(client.get(head["parts"][name]["url"]).content)
+        assert all(a.shape[-1] == n for a in arrays.values()), name
+
+
+def test_the_ten_answers_are_those_of_the_command(client, planned):
+    from pathlib import Path
+
+    from hillwright.job.read import open_job
+    from hillwright.plan import work_out
+
+    here = work_out(open_job(Path(__file__).parents[2] / "examples" / "bracken-bank"))
+    head = client.stands(planned)
+    told = client.get(head["parts"]["answers"]["url"]).json()
+    assert [a["short"] for a in told["answers"]] == [a.short for a in here.answers]
+    assert [a["verdict"] for a in told["answers"]] == [a.verdict for a in here.answers]
+    assert set(told["warnings"]) == set(here.warnings)
+    arrays, _ = unpack(client.get(head["parts"]["cells"]["url"]).content)
+    np.testing.assert_allclose(arrays["corners"], here.layout.corners, atol=1e-3)
+
+
+def test_an_edit_of_a_price_sends_the_answers_and_no_map(client, planned):
+    before = client.stands(planned)
+    at = client.get(f"/api/jobs/{planned}").json()["revision"]
+    saved = client.edit(planned, at, {"op": "add", "path": "/watering", "value": {"price": 2.5}})
+    assert saved.status_code == 200, saved.text
+    after = client.stands(planned)
+    assert after["revision"] == saved.json()["revision"]
+    changed = {n for n, p in after["parts"].items() if p != before["parts"][n]}
+    assert changed <= {"answers", "figures", "overlays.water"}
+    assert "answers" in changed
+
+
+def test_a_figure_can_be_asked_why(client, planned):
+    client.stands(planned)
+    told = client.get(f"/api/jobs/{planned}/why/layout.count").json()
+    assert told["equation"]
+    assert told["result"]["shown"]
+    assert "cell" in told["inputs"]
+    wrong = client.get(f"/api/jobs/{planned}/why/layout.cuont")
+    assert wrong.status_code == 422
+    assert "layout.count" in wrong.json()["problems"][0]["right"]
+
+
+def test_a_section_shows_the_ground_and_the_cells_that_it_cuts(client, planned):
+    head = client.stands(planned)
+    arrays, _ = unpack(client.get(head["parts"]["cells"]["url"]).content)
+    middle = arrays["corners"].mean(axis=1)
+    down = middle[arrays["row"].argmin()], middle[arrays["row"].argmax()]
+    ends = {k: f"{p[0]},{p[1]}" for k, p in zip(("from", "to"), down, strict=True)}
+    told = client.get(f"/api/jobs/{planned}/section", params=ends).json()
+    assert len({c["row"] for c in told["cells"]}) > 3
+    assert told["ground"][0] > told["ground"][-1]
+    for bad in ({"from": "0,0", "to": "0,0"}, {"from": "x", "to": "1,1"}, {"from": "1", "to": "2"}):
+        assert client.get(f"/api/jobs/{planned}/section", params=bad).status_code == 422
+
+
+def test_a_place_dragged_on_the_map_comes_back_where_it_was_dropped(client):
+    job = client.start()
+    client.stands(job)
+    corners = [[1.0, 0.5], [5.5, 0.5], [5.5, 3.4567], [1.0, 3.0]]
+    value = {"corners": [{"local": c} for c in corners]}
+    saved = client.edit(job, 1, {"op": "replace", "path": "/outline", "value": value})
+    assert saved.status_code == 200, saved.text
+    tables = client.get(f"/api/jobs/{job}").json()["job"]
+    assert tables["outline"]["corners"][2] == ["18.04 ft", "11.34 ft"]
+    head = client.stands(job)
+    _, meta = unpack(client.get(head["parts"]["ground"]["url"]).content)
+    np.testing.assert_allclose(sorted(meta["corners"]), sorted(corners), atol=0.005)
+
+
+def test_events_missed_are_told_again_or_said_to_be_missed(client, planned):
+    at = client.get(f"/api/jobs/{planned}/plan").json()["at"]
+    client.post(f"/api/jobs/{planned}/ticks", json={"ticks": [tick("t-000001", "row/1")]})
+    assert client.events(planned, ("ticks",), after=at)[-1][0] == "ticks"
+    assert client.events(planned, ("again",), after="0badcafe-7")[-1][0] == "again"
+
+
+def tick(uuid, key, done=True, at="2026-03-01T09:00:00Z"):
+    return {"uuid": uuid, "key": key, "done": done, "at": at, "device": "phone"}
+
+
+def test_marks_of_two_phones_are_joined(client):
+    job = client.start()
+    mine = [tick("a-000001", "row/7"), tick("a-000002", "row/8")]
+    theirs = [tick("b-000001", "row/7", False, "2026-03-01T10:00:00Z")]
+    client.post(f"/api/jobs/{job}/ticks", json={"ticks": mine})
+    told = client.post(f"/api/jobs/{job}/ticks", json={"ticks": [*theirs, *mine]}).json()
+    assert told["done"] == {"row/7": False, "row/8": True}
+    assert len(told["ticks"]) == 3
