@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from plantedhill import layout
 
 from hillwright.planting.anneal import anneal
+from hillwright.planting.bound import PathBound
 from hillwright.planting.field import make_field
 from hillwright.planting.path import connected, grow_path, path_worth, tended
 
@@ -100,3 +101,24 @@ def test_cells_that_must_be_walked_are_and_what_is_closed_is_not():
         assert not each[11]
         assert connected(f, each).all() == each.all()
         assert tended(f, each)[each].all()
+
+
+@settings(max_examples=10)
+@given(st.integers(0, 10_000), st.sampled_from([0.5, 0.762]), st.booleans())
+def test_the_bound_of_a_path_holds_for_every_path_there_is(seed, reach, entry):
+    f = field(3, 4, reach=reach, entry=np.array([[0.3, 0.0]]) if entry else NOWHERE)
+    rng = np.random.default_rng(seed)
+    price = rng.uniform(0.0, 2.0, f.count)
+    no, closed = np.zeros(f.count, bool), np.zeros(f.count, bool)
+    closed[rng.integers(0, 8)] = True
+    must = no if seed % 2 else np.arange(f.count) == int(rng.integers(8, 12))
+    must &= ~closed
+    # a cell that is kept open is neither walked nor planted
+    best = best_by_brute_force(f, np.where(closed, 0.0, price), 0.4, must, closed)
+    start = grow_path(f, np.where(closed, 0.0, price), 0.4, must, closed)
+    bound = PathBound(f, price, 0.4, must, closed, start)
+    before = bound.bound
+    while bound.cut():
+        assert bound.bound <= before + 1e-9
+    if np.isfinite(best):
+        assert best <= bound.bound + 1e-6

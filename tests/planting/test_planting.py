@@ -12,6 +12,7 @@ from plantedhill import layout, site, surface
 from hillwright.errors import OutOfRange
 from hillwright.job.site import Shade
 from hillwright.planting.bound import joint_bound
+from hillwright.planting.dive import dive
 from hillwright.planting.frame import make_ground
 from hillwright.planting.kept import keep
 from hillwright.planting.model import OPEN, WALKING, Asked, Wish
@@ -20,7 +21,7 @@ from hillwright.planting.path import connected, tended
 from hillwright.planting.program import joint_program, path_program
 from hillwright.planting.rules import broken_rules
 from hillwright.planting.solver import solve
-from hillwright.planting.stage import plant, quick, simple_bound
+from hillwright.planting.stage import only_trees, plant, quick, simple_bound
 from hillwright.planting.worth import worth
 
 SMALL = Asked(
@@ -134,22 +135,87 @@ def test_on_a_small_hill_the_solver_s_planting_is_the_best_there_is(share, count
     assert bound >= best - 1e-6
 
 
-def test_bounds_hold_for_every_path_of_a_small_hill():
-    asked = replace(SMALL, reach=0.5)
-    ground = make_ground(layout(2, 4), HILL, site(), asked)
+@settings(max_examples=4)
+@given(st.floats(0.2, 0.8), st.sampled_from([0.5, 0.762]), st.booleans(), st.floats(0.1, 1.5))
+def test_bounds_hold_for_every_path_of_a_small_hill(share, reach, entry, walked):
+    asked = replace(
+        SMALL,
+        reach=reach,
+        wishes=(Wish("lettuce", share=share), Wish("thyme", count=8)),
+        weights=replace(SMALL.weights, walking=walked),
+    )
+    place = site(entries=np.array([[0.3, -1.0]])) if entry else site()
+    ground = make_ground(layout(2, 4), HILL, place, asked)
     problem = ground.pose().problem
     best = -np.inf
-    for bits in itertools.product([False, True], repeat=8):
-        walking = np.array(bits)
-        if connected(ground.field, walking).sum() == walking.sum():
-            program, at = path_program(problem, walking)
-            found = solve(program, gap=0.0)
-            picked = at.keep[found.x[: len(at.keep)] > 0.5] if found.x is not None else []
-            best = max(best, worth(problem, walking, np.array(picked, int)))
+    for walking in paths_of(ground.field):
+        best = max(best, best_on_path(problem, walking))
     walking, chosen = quick(problem)
     assert worth(problem, walking, chosen) <= best + 1e-6
     assert best <= joint_bound(problem, walking, 4) + 1e-5
     assert best <= simple_bound(problem) + 1e-6
+
+
+def paths_of(field):
+    """Give every connected path there is, the empty one too."""
+    for bits in itertools.product([False, True], repeat=field.count):
+        walking = np.array(bits)
+        if connected(field, walking).sum() == walking.sum():
+            yield walking
+
+
+def best_on_path(problem, walking):
+    """Give the best worth on a path, by the program that is held against brute force above."""
+    program, at = path_program(problem, walking)
+    found = solve(program, gap=0.0)
+    picked = at.keep[found.x[: len(at.keep)] > 0.5] if found.x is not None else []
+    return worth(problem, walking, np.array(picked, int))
+
+
+def test_the_bound_holds_for_every_path_with_every_tree_in_its_own_shade():
+    asked = replace(
+        SMALL, plants=("currant", "lettuce", "yarrow"), reach=0.5,
+        wishes=(Wish("currant", count=2), Wish("lettuce", share=0.5)),
+    )  # fmt: skip
+    ground = make_ground(layout(3, 4), HILL, site(), asked)
+    posed = ground.pose()
+    problem, places = posed.problem, posed.problem.places
+    wide = np.flatnonzero(problem.some.canopy[places.plant])
+    assert len(wide) == 6
+    shady = {}
+    for k in wide:
+        sun = ground.shaded(problem, np.array([k]))
+        assert (ground.growing_sun(sun) < ground.growing_sun(ground.sun) - 600).any()
+        shady[int(k)] = only_trees(ground.pose(ground.growing_sun(sun)), posed, np.array([k]))
+    best = -np.inf
+    for walking in list(paths_of(ground.field))[::7]:
+        for k, dark in shady.items():
+            if (
+                (walking[places.of(k)]).any()
+                or not tended(ground.field, walking)[places.of(k)].all()
+            ):
+                continue
+            best = max(best, best_on_path(dark.problem, walking))
+    walking, _ = quick(problem)
+    assert np.isfinite(best)
+    assert best <= joint_bound(problem, walking, 6) + 1e-5
+
+
+def test_a_dive_finds_a_whole_planting_close_under_a_bound_that_holds():
+    ground = make_ground(layout(4, 7), HILL, site(), Asked())
+    problem = ground.pose().problem
+    walking, chosen = quick(problem)
+    program, at = path_program(problem, walking, chosen)
+    exact = solve(program, gap=0.005, nodes=100)
+    found = dive(program, np.full(at.columns, 1.0), 0.0, 1)
+    assert found.bound >= exact.value - 1e-6
+    assert exact.value * 0.97 <= found.value <= exact.bound + 1e-6
+    matrix, low, high = program.rows.matrix()
+    held = matrix @ found.x
+    assert (held >= low - 1e-6).all()
+    assert (held <= high + 1e-6).all()
+    settled = found.x[program.whole.astype(bool)]
+    assert np.abs(settled - np.round(settled)).max() < 1e-6
 
 
 def test_a_known_planting_is_a_solution_of_both_programs_and_worth_the_same():

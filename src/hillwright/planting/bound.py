@@ -3,8 +3,9 @@
 The program of path and planting is parted at the question "does something grow in this cell?". A
 price on each answer, the best that the broken program knows, leaves two programs that need not
 agree; what both can make of the prices together bounds every planting that there is. The program
-of the path is then tightened by cuts: what is tended, or walked, is reached from outside through
-every set of cells around it.
+of the path is then tightened by cuts: what is planted or walked is reached from outside through
+every set of cells that holds all from which it can be tended; what is walked, through every set
+that holds the cell itself.
 """
 
 from __future__ import annotations
@@ -15,9 +16,11 @@ from typing import Any
 import numpy as np
 
 from hillwright.arrays import Array, Mask
+from hillwright.planting.field import Field
 from hillwright.planting.path import tended
 from hillwright.planting.program import joint_program
-from hillwright.planting.solver import INFINITY, Program, Resolved, Rows, solve
+from hillwright.planting.resolved import Resolved
+from hillwright.planting.solver import INFINITY, Program, Rows, solve
 from hillwright.planting.tree import (
     Tree,
     arcs_of,
@@ -28,7 +31,7 @@ from hillwright.planting.tree import (
 )
 from hillwright.planting.worth import Problem
 
-ROUNDS = 20  # of cuts
+ROUNDS = 10  # of cuts
 _MOST = 600  # cuts in a round
 _KEEP = 2  # rounds between two cleanings
 _PART = 0.3  # of the way from the known path to the broken solution
@@ -55,17 +58,18 @@ def joint_bound(
     """
     program, at, _ = joint_program(problem)
     link = _link_row(program, at.tend)
-    whole = solve(program, relaxed=True, seconds=600.0)
+    whole = solve(program, relaxed=True, seconds=3600.0, inner=True)
+    if whole.duals is None:
+        whole = solve(program, relaxed=True, seconds=3600.0)
     if whole.duals is None:
         return float("inf")
-    n = problem.field.count
-    best = whole.bound
-    price = whole.duals[link : link + n]
-    if tell is not None and tell(0.3, best):
-        return best
+    # any prices give a bound that holds; these need not be exact
+    price = whole.duals[link : link + problem.field.count]
     plants = _plants_bound(problem, price)
-    path = _PathBound(problem, price, walking)
-    best = min(best, plants + path.bound)
+    path = PathBound(
+        problem.field, price, problem.weights.walking, problem.must_walk, problem.must_open, walking
+    )
+    best = plants + path.bound
     for k in range(rounds):
         if tell is not None and tell(0.3 + 0.7 * k / rounds, best):
             break
@@ -119,15 +123,16 @@ def _without_path(program: Program, tend: int, columns: int) -> Program:
     )
 
 
-class _PathBound:
+class PathBound:
     """The path's own program with prices on what it tends, solved again after each batch of cuts.
 
     Cuts are looked for part of the way from a known path to the broken solution, which finds
     deeper ones; those that no longer bind are dropped now and then.
     """
 
-    def __init__(self, problem: Problem, price: Array, walking: Mask) -> None:
-        field = problem.field
+    def __init__(
+        self, field: Field, price: Array, cost: float, must: Mask, closed: Mask, walking: Mask
+    ) -> None:
         n, arcs = field.count, arcs_of(field)
         self.arcs, self.n = arcs, n
         m = len(arcs.head)
@@ -135,13 +140,15 @@ class _PathBound:
         tree = Tree(field, arcs, n, 2 * n)
         tree_rows(rows, tree, 0, np.arange(n))
         rows.add(np.tile(np.arange(n), 2), np.arange(2 * n), 1.0, -INFINITY, 1.0, n)
-        cost = np.concatenate([price, np.full(n, -problem.weights.walking), np.zeros(m)])
+        worth = np.concatenate([price, np.full(n, -cost), np.zeros(m)])
         low, high = np.zeros(2 * n + m), np.ones(2 * n + m)
-        low[n + np.flatnonzero(problem.must_walk)] = 1.0
-        high[n + np.flatnonzero(problem.must_open)] = 0.0
-        high[np.flatnonzero(problem.must_open | problem.must_walk)] = 0.0
-        self._sets = [tending_set(field, i) for i in range(n)]
-        self._model = Resolved(Program(cost, low, high, np.zeros(2 * n + m, bool), rows))
+        low[n + np.flatnonzero(must)] = 1.0
+        high[n + np.flatnonzero(closed)] = 0.0
+        high[np.flatnonzero(closed | must)] = 0.0
+        # what has to be reached: planted or walked through its tending set, walked through itself
+        self._needs = [(np.array([i, n + i]), tending_set(field, i)) for i in range(n)]
+        self._needs += [(np.array([n + i]), _only(i, n)) for i in range(n)]
+        self._model = Resolved(Program(worth, low, high, np.zeros(2 * n + m, bool), rows))
         self.bound = self._model.bound
         grown = tended(field, walking) & ~walking
         self._inside = np.concatenate([grown, walking, arcs_of_path(tree, walking)]).astype(float)
@@ -167,17 +174,22 @@ class _PathBound:
         some = share * x + (1 - share) * self._inside
         found: list[tuple[float, Any, Any]] = []
         seen: set[tuple[int, bytes]] = set()
-        for column in np.flatnonzero(x[: 2 * self.n] > 0.05):
-            inside = self._sets[column] if column < self.n else _only(int(column) - self.n, self.n)
-            wanted = float(some[column]) - _SLACK * share
+        for columns, inside in self._needs:
+            missing = float(x[columns].sum())
+            if missing < 0.05:
+                continue
+            wanted = float(some[columns].sum()) - _SLACK * share
             for around in _least_cuts(self.arcs, some[2 * self.n :], inside, wanted):
                 entering = entering_arcs(self.arcs, around)
-                missed = float(x[column]) - float(x[2 * self.n + entering].sum())
-                if missed > _SLACK / 2 and (int(column), entering.tobytes()) not in seen:
-                    seen.add((int(column), entering.tobytes()))
-                    columns = np.append(2 * self.n + entering, column)
-                    values = np.append(np.ones(len(entering)), -1.0)
-                    found.append((missed / np.sqrt(len(columns)), columns, values))
+                missed = missing - float(x[2 * self.n + entering].sum())
+                if (
+                    missed > _SLACK / 2
+                    and (key := (int(columns[0]), entering.tobytes())) not in seen
+                ):
+                    seen.add(key)
+                    all_ = np.append(2 * self.n + entering, columns)
+                    values = np.append(np.ones(len(entering)), -np.ones(len(columns)))
+                    found.append((missed / np.sqrt(len(all_)), all_, values))
         found.sort(key=lambda cut: -cut[0])
         return [(columns, values) for _, columns, values in found[:_MOST]]
 

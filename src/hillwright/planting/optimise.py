@@ -12,6 +12,7 @@ from hillwright.layout.model import Layout
 from hillwright.planting.anneal import anneal
 from hillwright.planting.assemble import assemble
 from hillwright.planting.bound import joint_bound
+from hillwright.planting.dive import dive
 from hillwright.planting.frame import make_ground
 from hillwright.planting.kept import recall
 from hillwright.planting.model import Asked, Planting, Proof
@@ -23,7 +24,9 @@ from hillwright.planting.stage import carried, only_trees, pinned_cells, quick, 
 from hillwright.planting.worth import Problem, worth
 from hillwright.terrain.model import Surface
 
-PATH_GAP = 0.0045  # plants on the path are proven to within this share
+PATH_GAP = 0.005  # plants on the path are proven to within this share
+SMALL_GAP = 0.0045  # the solver's own, of a sum that has no walking in it
+FEW = 1500  # placements up to which the solver is quick enough by itself
 NODES, GUARD = 400, 3600.0  # what ends a proof is counted in nodes; time is a guard only [s]
 MOVES, RUNS = 1_000_000, 4  # changes of the path that are tried, from so many seeds
 FRESH, WARM = 0.45, 0.25  # how hot the first search of a path is, and one from a good path
@@ -120,11 +123,25 @@ def best_plants(
     program, at = path_program(problem, walking, chosen)
     if not len(at.keep):
         return np.empty(0, np.intp), worth(problem, walking, np.empty(0, np.intp))
-    found = solve(program, gap=PATH_GAP, seconds=GUARD, nodes=NODES, seed=seed)
+    start, bound = chosen, float("inf")
+    if len(at.keep) > FEW:
+        size = np.full(at.columns, 0.5)  # thirst along rows comes last
+        size[: len(at.keep)] = problem.places.size[at.keep]
+        known = worth(problem, walking, chosen)
+        quick_found = dive(program, size, PATH_GAP * abs(known), seed)
+        bound = quick_found.bound - walked
+        if quick_found.x is not None:
+            dived = at.keep[np.flatnonzero(quick_found.x[: len(at.keep)] > 0.5)]
+            start = max((chosen, dived), key=lambda some: worth(problem, walking, some))
+        value = worth(problem, walking, start)
+        if bound - value <= PATH_GAP * abs(value):
+            return start, bound
+        program, at = path_program(problem, walking, start)
+    found = solve(program, gap=SMALL_GAP, seconds=GUARD, nodes=NODES, seed=seed)
     if found.x is None:
-        return chosen, float("inf")
+        return start, bound
     picked = at.keep[np.flatnonzero(found.x[: len(at.keep)] > 0.5)]
-    return picked, found.bound - walked
+    return picked, min(bound, found.bound - walked)
 
 
 def _paths(

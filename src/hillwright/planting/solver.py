@@ -90,6 +90,8 @@ def solve(
     nodes: int = 1 << 30,
     seed: int = 1,
     relaxed: bool = False,
+    enough: float | None = None,
+    inner: bool = False,
     tell: Callable[[float, float], bool] | None = None,
 ) -> Solved:
     """Solve a program.
@@ -104,16 +106,26 @@ def solve(
         Limits; ``seconds`` is a guard, ``nodes`` keeps a run repeatable.
     relaxed : bool
         Let whole columns be broken.
+    enough : float, optional
+        Stop at a solution that is worth so much.
+    inner : bool
+        Solve from within, without a last step to a corner: quicker where only the duals of a
+        broken program are wanted, of which any will do.
     tell : callable, optional
         Told the value and the bound as they get better; says whether to stop.
     """
-    model = _open(program, gap, seconds, nodes, seed, relaxed)
+    model = opened(program, gap, seconds, nodes, seed, relaxed)
+    if enough is not None:
+        model.setOptionValue("objective_target", enough)
+    if inner:
+        model.setOptionValue("solver", "ipm")
+        model.setOptionValue("run_crossover", "off")
     if program.start is not None and not relaxed:
         _start(model, program.start)
     if tell is not None:
         _listen(model, tell)
     model.run()
-    return _read(model, relaxed)
+    return read_out(model, relaxed)
 
 
 @contextmanager
@@ -135,9 +147,10 @@ def _unheard() -> Iterator[None]:
         os.close(nowhere)
 
 
-def _open(
+def opened(
     program: Program, gap: float, seconds: float, nodes: int, seed: int, relaxed: bool
 ) -> Any:
+    """Hand a program over to the library; give the library's model."""
     import highspy
 
     matrix, low, high = program.rows.matrix()
@@ -186,7 +199,8 @@ def _listen(model: Any, tell: Callable[[float, float], bool]) -> None:
     model.cbMipInterrupt.subscribe(hear)
 
 
-def _read(model: Any, relaxed: bool) -> Solved:
+def read_out(model: Any, relaxed: bool) -> Solved:
+    """Read what the library found."""
     import highspy
 
     info = model.getInfo()
@@ -202,42 +216,3 @@ def _read(model: Any, relaxed: bool) -> Solved:
         bound = value if done else np.inf
         duals = np.array(solution.row_dual) if done else None
     return Solved(x, value, bound, duals)
-
-
-class Resolved:
-    """A broken program that is solved again, from where it stood, when rows are added."""
-
-    def __init__(self, program: Program, seed: int = 1) -> None:
-        self._model = _open(program, 0.0, 600.0, 1 << 30, seed, True)
-        self._first = program.rows.count  # rows before any were added
-        self.x: Array = np.zeros(len(program.cost))
-        self.bound = np.inf
-        self._run()
-
-    def _run(self) -> None:
-        self._model.run()
-        found = _read(self._model, True)
-        if found.x is not None and np.isfinite(found.bound):
-            self.x, self.bound = found.x, found.bound
-
-    def add(self, rows: list[tuple[Array, Array]]) -> None:
-        """Add rows, each at least 0: columns and values."""
-        count = len(rows)
-        starts = np.concatenate([[0], np.cumsum([len(c) for c, _ in rows])]).astype(np.int32)
-        self._model.addRows(
-            count,
-            np.zeros(count),
-            np.full(count, INFINITY),
-            int(starts[-1]),
-            starts[:-1],
-            np.concatenate([c for c, _ in rows]).astype(np.int32),
-            np.concatenate([v for _, v in rows]).astype(float),
-        )
-        self._run()
-
-    def drop_loose(self) -> None:
-        """Drop added rows that the last solution is not held by."""
-        activity = np.array(self._model.getSolution().row_value)
-        loose = self._first + np.flatnonzero(activity[self._first :] > 0.02)
-        if len(loose):
-            self._model.deleteRows(len(loose), loose.astype(np.int32))

@@ -1,9 +1,10 @@
 """The path as a program: arcs of a tree that grows from where one comes in.
 
-Every walking cell but those that one steps onto from outside is entered by one arc. What is tended
-must be reached by an arc that enters the set of cells from which it can be tended; more such sets
-are added as a broken solution asks for them. All of this holds for any connected path, so a bound
-from it holds for all of them.
+Every walking cell is entered by one arc. A cell that is used, planted or walked, is reached by an
+arc that enters the set of cells from which it can be tended, and so does every larger set; those
+are added as a broken solution asks for them. A walking cell is among the cells from which it can
+be tended itself: that it counts here as a planted one does is most of what makes the bound strong.
+All of this holds for any connected path, so a bound from it holds for all of them.
 """
 
 from __future__ import annotations
@@ -88,7 +89,7 @@ def tree_rows(rows: Rows, tree: Tree, tended: int, tended_of: Index) -> None:
             0.0,
             k,
         )
-    enter_rows(rows, tree, [tending_set(field, int(i)) for i in tended_of], tended)
+    enter_rows(rows, tree, tended, tended_of)
 
 
 def tending_set(field: Field, cell: int) -> Mask:
@@ -99,12 +100,13 @@ def tending_set(field: Field, cell: int) -> Mask:
     return found
 
 
-def enter_rows(rows: Rows, tree: Tree, sets: list[Mask], first: int) -> None:
-    """Ask that what column ``first + k`` stands for is reached by an arc that enters set k."""
-    for k, inside in enumerate(sets):
-        entering = entering_arcs(tree.arcs, inside)
-        columns = np.concatenate([tree.arc + entering, [first + k]])
-        rows.one(columns, np.append(np.ones(len(entering)), -1.0), 0.0, INFINITY)
+def enter_rows(rows: Rows, tree: Tree, tended: int, tended_of: Index) -> None:
+    """Ask that what is planted or walked is reached by an arc that enters its tending set."""
+    for k, cell in enumerate(tended_of.tolist()):
+        entering = entering_arcs(tree.arcs, tending_set(tree.field, cell))
+        columns = np.concatenate([tree.arc + entering, [tended + k, tree.walk + cell]])
+        values = np.concatenate([np.ones(len(entering)), [-1.0, -1.0]])
+        rows.one(columns, values, 0.0, INFINITY)
 
 
 def entering_arcs(arcs: Arcs, inside: Mask) -> Index:
