@@ -202,7 +202,9 @@ def test_the_bound_holds_for_every_path_with_every_tree_in_its_own_shade():
 
 
 def test_a_dive_finds_a_whole_planting_close_under_a_bound_that_holds():
-    ground = make_ground(layout(4, 7), HILL, site(), Asked())
+    few = ("lettuce", "chard", "currant", "thyme", "oregano")
+    wishes = (Wish("vegetable", share=0.5), Wish("berry", count=2), Wish("herb", share=0.3))
+    ground = make_ground(layout(5, 9), HILL, site(), Asked(plants=few, wishes=wishes))
     problem = ground.pose().problem
     walking, chosen = quick(problem)
     program, at = path_program(problem, walking, chosen)
