@@ -12,6 +12,7 @@ import numpy as np
 import refet
 
 from hillwright.watering.balance import MONTH_OF_DAY, water_balance
+from hillwright.watering.daycourse import best_starts, day_parts
 from hillwright.watering.model import Rules, Store
 from hillwright.watering.reference import reference_day
 from hillwright.watering.timetable import pattern_of
@@ -54,10 +55,20 @@ def main() -> None:
     season = best(
         lambda: water_balance(month, reference, fallen, coefficient, irrigation, total, p)
     )
+    noon = ((14400.0, 32400.0), (43200.0, 45000.0))  # cut at dawn, at the window's end, at noon
+    cut = day_parts([[best_starts(noon, 0.65, m)[2].times for m in range(12)]], 0.65)
+    by_cell = [np.repeat(share, CELLS, axis=2) for share in cut]
+    often = best(
+        lambda: water_balance(
+            month, reference, fallen, coefficient, irrigation, total, p, 0.0, *by_cell
+        )
+    )
     plain = best(lambda: np.cumsum(irrigation - reference[:, None], axis=0))
     print(
         f"{CELLS} cells x {YEARS} years: {season:.2f} s, {season / plain:.1f} times a running sum"
     )
+
+    print(f"the same with three waterings in a day: {often:.2f} s, {often / season:.1f} times it")
 
     valve = np.arange(CELLS) % 4
     store = Store(total, p, np.ones(CELLS), RNG.uniform(2e-6, 3e-6, CELLS))
@@ -66,7 +77,8 @@ def main() -> None:
     etc = hottest * coefficient.T
     raw = np.clip(p[:, None] + 0.04 * (5 - etc * 1e3), 0.1, 0.8) * total[:, None]
     lasts = np.array([(raw / etc)[valve == v].min(axis=0) for v in range(4)])
-    pattern = pattern_of(lasts, lasts, lasts, rules)
+    pattern = pattern_of(lasts, lasts, rules, 0.65)
+    parts = day_parts(pattern.wished, 0.65)
     need = etc / (store.rate[:, None] * 0.81) / 60
     most = np.array([need[valve == v].max(axis=0) for v in range(4)]) * pattern.interval
     most = np.ceil(most / pattern.starts).astype(int) + 1
@@ -74,7 +86,7 @@ def main() -> None:
     few = Store(total[lead], p[lead], np.ones(len(lead)), store.rate[lead])
     years = side_by_side(year, day, reference, rain, month)
     start = time.perf_counter()
-    tune(years, coefficient.T[lead], few, valve[lead], pattern, most, 0.81)
+    tune(years, coefficient.T[lead], few, valve[lead], pattern, most, 0.81, parts)
     took = time.perf_counter() - start
     print(f"tuning {len(lead)} different cells on {YEARS} years: {took:.2f} s, "
           f"{took / season:.1f} times one season")  # fmt: skip

@@ -489,8 +489,10 @@ def test_soil_loss_that_rises_at_first_is_not_said_to_fall(plan: Plan) -> None:
 
 
 def test_windows_that_are_too_short_stop_the_water_with_what_would_do(plan: Plan) -> None:
-    assert plan.watering.program.busiest.max() <= plan.watering.window
-    tight = dataclasses.replace(plan.watering, window=60.0)
+    assert not plan.watering.program.over.any()
+    late = np.full(12, 3600.0)  # an hour that does not fit
+    program = dataclasses.replace(plan.watering.program, over=late)
+    tight = dataclasses.replace(plan.watering, program=program)
     found = answers(dataclasses.replace(plan, watering=tight))[6]
     assert found.verdict == "stop"
     assert "windows are too short" in f"{found.short} {' '.join(found.lines)}"

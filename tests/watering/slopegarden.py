@@ -14,9 +14,9 @@ RULES = Rules(
 )  # fmt: skip
 ASKED = Asked(
     place="Pasadena", weather=None, reference=(), rain=(), latitude=None, longitude=None,
-    altitude=0.0, north=0.0, north_known=True, texture="sandy loam", available=None,
-    roots_below=0.0, emitters=2, emitter_flow=1 / 3.6e6, rules=RULES, landscape="residential",
-    price=0.0,
+    altitude=0.0, north=0.0, north_known=True, texture="sandy loam",
+    texture_told=False, available=None, roots_below=0.0, emitters=2,
+    emitter_flow=1 / 3.6e6, rules=RULES, landscape="residential", price=0.0,
 )  # fmt: skip
 
 

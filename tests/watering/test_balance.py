@@ -34,9 +34,10 @@ def test_the_balance_of_every_cell_closes(cells, seed, parts, most):
     reference, rain, rng = weather(seed)
     irrigation = rng.uniform(0, most, (len(rain), len(taw)))
     start = rng.uniform(0, 1, len(taw)) * taw
+    share = rng.dirichlet(np.ones(parts), size=(2, 12, len(taw))).transpose(0, 3, 1, 2)
     season = water_balance(
         MONTH_OF_DAY[: len(rain)], reference, rain[:, None], factor, irrigation, taw, p, start,
-        parts,
+        *share,
     )  # fmt: skip
     assert np.abs(closure(season)).max() < 1e-9
     assert (season.used >= 0).all()

@@ -8,11 +8,15 @@ import numpy as np
 
 from hillwright import units
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
+from hillwright.answers.waterwords import (
+    against_allowance,
+    clock_text,
+    dry_cells,
+    where_it_goes,
+)
 from hillwright.rooms import Rooms
 from hillwright.units import System
 from hillwright.watering.model import Program, Watering
-from hillwright.watering.tables import DAYS
-from hillwright.watering.timetable import start_times
 from hillwright.watering.words import month_name, too_short
 from hillwright.wording import in_units, plural
 
@@ -22,6 +26,9 @@ CAUTION = (
     "each change, and shut the water off where the ground moves or water comes out below the last "
     "row. Local watering rules come before this program."
 )
+
+
+_MOST_DRY = 3  # plantings that dry out, told here; the sheet has all
 
 
 class When(NamedTuple):
@@ -61,7 +68,11 @@ def when(rooms: Rooms) -> When:
         lines.append(found.planted.note)
     lines += [_setting(found, program, v, m) for v in range(len(found.valves.names))]
     lines += _year(found, system)
-    lines.append(_budget(found, system))
+    dry = dry_cells(found, rooms.layout, system)
+    lines += dry[:_MOST_DRY]
+    if len(dry) > _MOST_DRY:
+        lines.append(f"{len(dry) - _MOST_DRY} more plantings dry out so: see the season sheet.")
+    lines += against_allowance(found, system)
     flawed = bool(found.warnings) or not found.complies or not found.tuned
     verdict: Verdict = "with measures" if flawed else "clear"
     if short_of := too_short(found):  # what is printed below would run outside the windows
@@ -80,33 +91,34 @@ def days_text(program: Program, valve: int, month: int) -> str:
         return ", ".join(names)
     text = "every day" if every == 1 else f"every {every} days"
     starts = int(program.starts[valve, month])
-    return f"{text}, {starts} times" if starts > 1 else text
+    return f"{text}, {starts} starts" if starts > 1 else text
 
 
 def run_text(program: Program, valve: int, month: int) -> str:
     """Say how long a valve runs: "24 min", "3 x 8 min, 20 min apart"."""
-    minutes, cycles = int(program.minutes[valve, month]), int(program.cycles[valve, month])
+    return length_text(
+        int(program.minutes[valve, month]),
+        int(program.cycles[valve, month]),
+        int(program.soak[valve, month]),
+    )
+
+
+def length_text(minutes: int, cycles: int, soak: int) -> str:
+    """Write minutes in their cycles."""
     if not minutes:
         return "off"
     if cycles <= 1:
         return f"{minutes} min"
-    each = -(-minutes // cycles)
-    return f"{cycles} x {each} min, {int(program.soak[valve, month])} min apart"
+    return f"{cycles} x {-(-minutes // cycles)} min, {soak} min apart"
 
 
-def clock_text(seconds: float) -> str:
-    """Write a time of day as "04:30"."""
-    minutes = round(seconds / 60) % 1440
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
-
-
-def starts_text(program: Program, window: float, valve: int, month: int) -> str:
-    """Give the times of day at which a valve opens: "04:00, 04:28"."""
-    return ", ".join(clock_text(at) for at in start_times(program, window, valve, month))
+def starts_text(program: Program, valve: int, month: int) -> str:
+    """Give the times of day at which a valve opens, every cycle: "04:00, 04:28"."""
+    return ", ".join(clock_text(at) for start in program.opens[valve][month] for at in start)
 
 
 def _setting(found: Watering, program: Program, valve: int, month: int) -> str:
-    at = clock_text(float(program.first[valve, month]))
+    at = " and ".join(clock_text(start[0]) for start in program.opens[valve][month]) or "-"
     runs = f"{days_text(program, valve, month)} from {at}, {run_text(program, valve, month)}"
     name = found.valves.names[valve]
     least = int(np.argmin(program.volume[valve]))
@@ -120,13 +132,12 @@ def _setting(found: Watering, program: Program, valve: int, month: int) -> str:
 
 
 def _year(found: Watering, system: System) -> list[str]:
-    tuned, same = float(found.program.volume.sum()), float(found.same_program.volume.sum())
-    need = float((found.demand.net * np.array(DAYS)).sum())
-    year, plain, used = (units.show(v, "m3.garden", system) for v in (tuned, same, need))
+    tuned, same = (float(s.given.sum()) for s in found.season)
+    year, plain = (units.show(v, "m3.garden", system) for v in (tuned, same))
     saved = 100 * (1 - tuned / same) if same > 0 else 0.0
     line = (
-        f"Set month by month it takes {year} a year; the same minutes all year would take {plain} "
-        f"({saved:.0f} % is saved). The plants themselves use {used} of it."
+        f"In a mean year the program takes {year}; the same minutes all year would take {plain} "
+        f"({saved:.0f} % is saved)."
     )
     if found.price:
         line += (
@@ -135,17 +146,15 @@ def _year(found: Watering, system: System) -> list[str]:
     tuned_on = (
         "the days of its weather file" if found.climate.real else "a smooth year of its table"
     )
-    fit = "no cell dries further than its plants like" if found.tuned else "some cells still dry"
+    stressed = found.season[0].stressed
+    fit = "no cell dries further than its plants like"
+    if stressed:
+        worst = float(found.season[0].stress_days.max())
+        fit = (
+            f"{plural(stressed, 'cell')} dry further than their plants like, up to {worst:.0f} "
+            "days a year"
+        )
     grown = ", ".join(f"{100 * g:.0f} %" for g in found.demand.growth)
     young = f"While the plants grow they use, year by year after planting, {grown} of that."
-    return [line, young, f"Under this program {fit}, through {tuned_on}."]
-
-
-def _budget(found: Watering, system: System) -> str:
-    use, most = (units.show(v, "m3.garden", system) for v in (found.estimated, found.allowance))
-    verdict = "within" if found.complies else "ABOVE"
-    cells = plural(int((found.planted.kind >= 0).sum()), "watered cell")
-    return (
-        f"Water budget of a model landscape ordinance, {cells}: {use} a year, {verdict} the "
-        f"allowance of {most}. Ask which ordinance is in force."
-    )
+    kept = f"Under this program {fit}, through {tuned_on}."
+    return [line, *where_it_goes(found, system), young, kept]

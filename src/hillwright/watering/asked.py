@@ -53,6 +53,7 @@ def asked_of(
         north=north,
         north_known=job.north_known,
         texture=watering.texture,
+        texture_told="texture" in watering.model_fields_set,
         available=watering.available,
         roots_below=watering.roots_below,
         emitters=watering.emitters,

@@ -35,7 +35,7 @@ class Season(NamedTuple):
     title="Daily water balance of a root zone",
     equation="Dr(i) = Dr(i-1) - P - I + ETc + DP; ETc = Ks Kc ET0; Ks = (TAW - Dr)/[(1 - p) TAW] "
     "for Dr > RAW; DP what exceeds field capacity; p = p5 + 0.04 (5 - ETc)",
-    source=FAO56 + ", equations 81, 84, 85 and 88; water is given before the day's use",
+    source=FAO56 + ", equations 81, 84, 85 and 88; each part of a day begins with its water",
 )
 def water_balance(
     month: Index,
@@ -46,14 +46,15 @@ def water_balance(
     total: Array,
     depletion: Array,
     start: Array | float = 0.0,
-    parts: int = 1,
+    use_share: Array | None = None,
+    given_share: Array | None = None,
 ) -> Season:
     """Follow the water in the soil of n cells through k days.
 
     Parameters
     ----------
     month : (k,) int array
-        Of each day, 0 = January. [-]
+        Of each day, 0 = January; or any other row of what is told by month. [-]
     reference : (k,) array
         Reference evapotranspiration. [m]
     rain : (k, n) array
@@ -68,13 +69,14 @@ def water_balance(
         p where 5 mm a day are used. [-]
     start : (n,) array
         Missing from field capacity at the start. [m]
-    parts : int
-        Waterings in a day: its use is followed in as many parts. [-]
+    use_share, given_share : (j, 12, n) array, optional
+        The day cut at its waterings: of its use, and of its water, what falls into each of j parts
+        (`daycourse.day_parts`). Without them water is given before all use. [-]
 
     Returns
     -------
     stress_days : (12, n) array
-        Days that ended with more than RAW missing. [-]
+        Days on which more than RAW was missing at the end of a part. [-]
     applied, rain, used, deep : (12, n) array
         By month: from emitters, from rain, used by plants, lost below. [m]
     driest : (n,) array
@@ -89,7 +91,8 @@ def water_balance(
 
     Notes
     -----
-    Field capacity is reached within the day; no water comes from below or from the side.
+    Field capacity is reached within the day; no water comes from below or from the side. Rain
+    falls at the beginning of its day.
     """
     taw = given.above_zero("total", total)
     p5 = given.share("depletion", depletion)
@@ -97,11 +100,13 @@ def water_balance(
     n, k = len(taw), len(et0)
     d = np.array(np.broadcast_to(np.asarray(start, float), (n,)))
     begun = d.copy()
-    sums = np.zeros((5, 12, n))
+    sums = np.zeros((5, len(coefficient), n))
     driest = np.zeros(n)
-    etc, raw, ks, water, deep = (np.empty(n) for _ in range(5))
+    etc, raw, ks, water, deep, part_use, worst = (np.empty(n) for _ in range(7))
     per_mm = 0.04 / MM
-    share = 1.0 / parts
+    if use_share is None or given_share is None:
+        use_share = given_share = np.ones((1, len(coefficient), n))
+    busy = _busy(use_share, given_share)
     rainy = np.asarray(rain.any(axis=1))
     for i in range(k):
         m = month[i]
@@ -112,17 +117,18 @@ def water_balance(
         raw += 0.2
         np.clip(raw, 0.1, 0.8, out=raw)
         raw *= taw
-        if parts > 1:
-            etc *= share
-        worst = np.zeros(n)
-        for part in range(parts):
-            np.multiply(irrigation[i], share, out=water) if parts > 1 else np.copyto(
-                water, irrigation[i]
-            )
+        worst[:] = 0.0
+        if rainy[i]:
+            sums[2, m] += rain[i]
+            d -= rain[i]
+        for part, whole in busy[m]:
+            if whole:
+                np.copyto(water, irrigation[i])
+                np.copyto(part_use, etc)
+            else:
+                np.multiply(irrigation[i], given_share[part, m], out=water)
+                np.multiply(etc, use_share[part, m], out=part_use)
             sums[1, m] += water
-            if part == 0 and rainy[i]:
-                sums[2, m] += rain[i]
-                water += rain[i]
             d -= water
             np.negative(d, out=deep)
             np.maximum(deep, 0.0, out=deep)
@@ -131,15 +137,27 @@ def water_balance(
             np.subtract(taw, d, out=ks)
             np.divide(ks, np.maximum(taw - raw, 1e-12), out=ks)
             np.clip(ks, 0.0, 1.0, out=ks)
-            ks *= etc
+            ks *= part_use
             np.minimum(ks, taw - d, out=ks)
             sums[3, m] += ks
             d += ks
-            worst = np.maximum(worst, d / raw)
+            np.maximum(worst, d, out=worst)
+        sums[0, m] += worst > raw + _SLACK
+        np.divide(worst, raw, out=worst)
         np.maximum(driest, worst, out=driest)
-        sums[0, m] += worst * raw > raw + _SLACK
     stress, applied, fallen, used, lost = (frozen(s) for s in sums)
     return Season(stress, applied, fallen, used, lost, frozen(driest), frozen(begun), frozen(d))
+
+
+def _busy(use: Array, given_: Array) -> list[list[tuple[int, bool]]]:
+    """Give for each month the parts in which anything happens, and whether one part has it all."""
+    found = []
+    for m in range(use.shape[1]):
+        some = [j for j in range(len(use)) if use[j, m].any() or given_[j, m].any()]
+        whole = len(some) == 1 and bool((given_[some[0], m] == 1).all())
+        # two parts of which the first is idle for all: the night before a watering at dawn
+        found.append([(j, whole) for j in some] or [(0, True)])
+    return found
 
 
 def closure(season: Season) -> Array:

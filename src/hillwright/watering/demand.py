@@ -92,16 +92,15 @@ def demand_of(
     days = np.array(DAYS)
     catch = np.where(there, np.minimum(area / np.maximum(planted.canopy, 1e-9), 1.0), 0.0)
 
-    def net(reference: Array, months_rain: Array, canopy: Array, coefficients: Array) -> Array:
-        use = landscape.water_need(reference, coefficients)
-        wet = effective_rain(rules, months_rain, use * days, storage) / days
-        short = np.maximum(use - wet * catch[:, None], 0.0)
+    def net(reference: Array, months_rain: Array) -> tuple[Array, Array]:
+        use = landscape.water_need(reference, coefficient)
+        wet = effective_rain(rules, months_rain, use * days, storage) / days * catch[:, None]
+        short = np.maximum(use - wet, 0.0)
         short = np.where(short > _NOTHING, short, 0.0)
-        return np.asarray(short * canopy[:, None])
+        return np.asarray(short * planted.canopy[:, None]), np.asarray(wet)
 
-    typical = net(climate.reference, climate.rain, planted.canopy, coefficient)
-    dry = net(climate.dry_reference, climate.dry_rain, planted.canopy, coefficient)
-    young = net(climate.reference, np.zeros(12), planted.young_canopy, coefficient)
+    typical, wet = net(climate.reference, climate.rain)
+    dry, dry_wet = net(climate.dry_reference, climate.dry_rain)
     bare = climate.dry_reference * coefficient * planted.canopy[:, None] / rules.efficiency
     month = int(np.argmax(bare.sum(axis=0)))
     growth = _growth(planted, (typical * days).sum(axis=1))
@@ -115,7 +114,8 @@ def demand_of(
         net=frozen(typical),
         daily=frozen(typical / e),
         dry_daily=frozen(dry / e),
-        young_daily=frozen(young / e),
+        wet=frozen(wet),
+        dry_wet=frozen(dry_wet),
         peak=frozen(bare.max(axis=1)),
         peak_month=month,
         growth=growth,

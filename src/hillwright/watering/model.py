@@ -46,7 +46,13 @@ class Planted:
     roots: Array  # (p,) how deep they go where soil lets them [m]
     depletion: Array  # (p,) share of the available water that may be used [-]
     edible: Mask  # (p,) special landscape area of the ordinance
+    ball: Array  # (p,) root ball of one plant as it comes [m3]
+    ball_deep: Array  # (p,) its height [m]
     grown: Array  # (p,) from planting until it has its full canopy [s]
+    life: tuple[str, ...]  # (p,) "annual", "perennial", "shrub", "vine" or "tree"
+    plants: Array  # (n,) that stand in the cell; a share where one takes several
+    stages: Array  # (p, 4) days of an annual's initial, development, middle and late stage
+    stage_factor: Array  # (p, 3) its coefficient at first, in the middle and at the end [-]
     note: str
 
 
@@ -96,7 +102,8 @@ class Demand:
     net: Array  # (n, 12) that the plants use on a mean day, less effective rain [m3]
     daily: Array  # (n, 12) to give on a mean day of a typical year [m3]
     dry_daily: Array  # (n, 12) to give on a mean day of a dry year [m3]
-    young_daily: Array  # (n, 12) to give while the plants are as small as planted [m3]
+    wet: Array  # (n, 12) effective rain of a mean day of a typical year, over the plants [m]
+    dry_wet: Array  # (n, 12) the same of a dry year [m]
     peak: Array  # (n,) to give on a day of the hottest month of a dry year, without rain [m3]
     peak_month: int  # 0 = January
     growth: Array  # (g,) net demand of the years after planting, over that of grown plants [-]
@@ -122,9 +129,11 @@ class Program:
     cycles: Index  # (v, 12) that a watering is split into
     soak: Index  # (v, 12) minutes between two cycles
     weekdays: tuple[tuple[tuple[int, ...], ...], ...]  # (v)(12) 0 = Monday; () = every interval
-    first: Array  # (v, 12) clock of the first opening [s]
-    percent: Index  # (v, 12) of the busiest month's water
-    busiest: Array  # (12,) water runs so long on the fullest day [s]
+    opens: tuple[tuple[tuple[tuple[float, ...], ...], ...], ...]  # (v)(12)(start)(cycle) clock [s]
+    arrives: tuple[tuple[tuple[float, ...], ...], ...]  # (v)(12)(start) a watering's end, clock [s]
+    percent: Index  # (v, 12) of the busiest month's water of a day
+    busiest: Array  # (12,) from first to last on the fullest day, rests that nobody uses too [s]
+    over: Array  # (12,) that does not fit into the windows on that day [s]
     volume: Array  # (v, 12) in the month [m3]
 
 
@@ -134,9 +143,29 @@ class Establishment:
 
     valve: str
     weeks: str
-    interval: int
-    minutes: int
-    note: str
+    interval: int  # [days]
+    minutes: int  # of all cycles together
+    cycles: int
+    soak: int  # minutes between two cycles
+    note: str  # go on to the next step when
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SeasonUnder:
+    """What one program does through the years: n cells, 12 months; volumes in a mean year."""
+
+    name: str
+    years: float
+    given: Array  # (12,) through the valves [m3]
+    deep: Array  # (12,) lost below the roots [m3]
+    missed: float  # given and never in the soil: what the efficiency takes [m3]
+    rain: Array  # (12,) that entered the soil [m3]
+    used: Array  # (12,) by the plants [m3]
+    stress_days: Array  # (n,) in a mean year
+    stressed: int  # cells with any
+    driest: float  # most of the readily available water that any cell lost [-]
+    cost: float  # of a mean year, 0 = not known
+    closure: float  # what the balance of the worst cell misses [m]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,6 +183,10 @@ class Watering:
     dry_program: Program
     same_program: Program  # the busiest month's minutes all year, to compare with
     establishment: tuple[Establishment, ...]
+    first_share: Array  # (v, 12) what the first year wants of the minutes [-]
+    first_minutes: Index  # (v, 12) to set in it, after the weeks of the establishment
+    season: tuple[SeasonUnder, ...]  # two, simulated: under the programs, the same all year
+    strain: Array  # (n, 12) used on the hottest day in its longest wait, over what may be used [-]
     tuned: bool  # no cell is stressed under the program in the days that it was tuned on
     window: float  # that water may run in a day [s]
     worksheet_zone: tuple[str, ...]  # (h,) rows of the budget: hydrozones, edible ones apart

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask, frozen
 from hillwright.watering import tables
 from hillwright.watering.balance import MONTH_OF_DAY
-from hillwright.watering.demand import effective_rain, spreads
+from hillwright.watering.daycourse import DayParts, day_parts, longest_wait
+from hillwright.watering.demand import spreads
 from hillwright.watering.given import DAY
 from hillwright.watering.intake import cycle_and_soak, soil_intake, wetted_circle
 from hillwright.watering.model import (
@@ -21,12 +25,14 @@ from hillwright.watering.model import (
     Valves,
 )
 from hillwright.watering.soilstore import depletion_fraction
-from hillwright.watering.tables import DAYS
-from hillwright.watering.timetable import Pattern, pattern_of, program_of
+from hillwright.watering.timetable import Pattern, pattern_of, program_of, waterings
 from hillwright.watering.tune import leading_cells, side_by_side, tune
 from hillwright.watering.yearclimate import driest_years
 
 _HEAT = 1.25  # hottest day of a month over its mean, where no days are known
+_PASSES = 3  # of tuning: minutes, then the clock that they make
+_ROUNDS = 4  # of tuning at most, with oftener waterings where a run does not fit its window
+_ALIKE = 0.002  # of a day's use: a clock that moves less is the same
 
 
 def wetting(
@@ -49,6 +55,16 @@ def wetting(
     return ground, longest, soak
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Tuned:
+    """A program with what it was made from."""
+
+    program: Program
+    pattern: Pattern
+    fine: bool  # no cell is stressed that any minutes could keep from it
+    strain: Array  # (n, 12) used on the hottest day in the longest wait, over what may be used [-]
+
+
 def tuned_program(
     climate: Climate,
     demand: Demand,
@@ -58,12 +74,15 @@ def tuned_program(
     longest: Array,
     soak: Array,
     flow: Array,
-    dry: bool,
-    held: Array,
-) -> tuple[Program, Pattern, bool]:
-    """Choose days and minutes, and tune the minutes on the days that the climate has."""
+    typical: Program | None = None,
+) -> Tuned:
+    """Choose days and starts, and tune the minutes on the days that the climate has.
+
+    With ``typical`` given it is the program of a dry year: in no month below that one.
+    """
+    dry = typical is not None
     month = _months(climate.year, climate.day)
-    reference, rain, keep = _days(climate, demand, rules, month, dry, held)
+    reference, rain, keep = _days(climate, rules, month, dry)
     hottest = np.array([reference[month == m].max(initial=0.0) for m in range(12)])
     if not climate.real:
         hottest = hottest * _HEAT
@@ -83,21 +102,86 @@ def tuned_program(
         use[i] = etc[here].max(axis=0, initial=0.0)
         need[i] = seconds[here].max(axis=0, initial=0.0)
     total = np.array([wanted[valves.valve == i].sum(axis=0) for i in range(v)]).reshape(v, 12)
-    # with real days the tuning finds out for itself whether a month needs water
-    pattern = pattern_of(days, use, use if climate.real else total, rules)
-    per_day = np.maximum(pattern.starts, 1)
-    most = np.ceil(need * np.maximum(pattern.interval, 1) / per_day / 60 + 1e-9).astype(np.intp) + 1
-    most = np.where(pattern.interval > 0, most, 0)
     lead = leading_cells(demand.coefficient, store, valves.valve)
     few = Store(store.total[lead], store.depletion[lead], store.catch[lead], store.rate[lead])
+    wet = 0.0 if climate.real else (demand.dry_wet if dry else demand.wet)[lead]
     years = side_by_side(
         climate.year[keep], climate.day[keep], reference[keep], rain[keep], month[keep]
     )
-    minutes, tuned = tune(
-        years, demand.coefficient[lead], few, valves.valve[lead], pattern, most, rules.efficiency
-    )
+    cap = np.full((v, 12), rules.longest_interval)
+    for _ in range(_ROUNDS):
+        # with real days the tuning finds out for itself whether a month needs water
+        wants = use if climate.real else total
+        pattern = pattern_of(days, wants, rules, climate.latitude, cap)
+        per_day = np.maximum(pattern.starts, 1)
+        most = np.ceil(need * np.maximum(pattern.interval, 1) / per_day / 60 + 1e-9)
+        most = np.where(pattern.interval > 0, most + 1, 0).astype(np.intp)
+
+        arrives = pattern.wished
+        for _ in range(_PASSES):  # how long water runs decides when it is in the soil
+            parts = day_parts(arrives, climate.latitude)
+            minutes, fine = tune(
+                years, demand.coefficient[lead], few, valves.valve[lead], pattern, most,
+                rules.efficiency, parts, wet,
+            )  # fmt: skip
+            if typical is not None:
+                minutes = np.where(minutes > 0, np.maximum(minutes, _as_much(typical, pattern)), 0)
+            program = program_of(pattern, minutes, longest, soak, flow, rules)
+            if _same_wait(parts, day_parts(program.arrives, climate.latitude)):
+                break
+            # a month that is off keeps its wished starts: it may be on the next time
+            arrives = tuple(
+                tuple(r or w for r, w in zip(row, wish, strict=True))
+                for row, wish in zip(program.arrives, pattern.wished, strict=True)
+            )
+        if not _shorter(program, cap):
+            break
     pattern = _without_idle(pattern, minutes)
-    return program_of(pattern, minutes, longest, soak, flow, rules), pattern, tuned
+    program = program_of(pattern, minutes, longest, soak, flow, rules)
+    wait = longest_wait(day_parts(program.arrives, climate.latitude))
+    waits = np.where(pattern.interval > 0, np.maximum(pattern.interval - 1, 0) + wait, 0.0)
+    with np.errstate(divide="ignore"):
+        strain = np.where(etc > 0, waits[np.maximum(valves.valve, 0)] / lasts, 0.0)
+    strain[valves.valve < 0] = 0.0
+    return Tuned(program, pattern, fine, frozen(strain))
+
+
+def _shorter(program: Program, cap: Index) -> bool:
+    """Have the longest of the runs that do not fit their window come oftener, if one can."""
+    changed = False
+    for m in np.flatnonzero(program.over > 0):
+        rests = program.soak[:, m] * np.maximum(program.cycles[:, m] - 1, 0)
+        long = np.where(program.interval[:, m] > 1, program.minutes[:, m] + rests, 0)
+        if long.max(initial=0) > 0:
+            i = int(np.argmax(long))
+            now, fits = int(program.interval[i, m]), 1 - float(program.over[m]) / 60 / long[i]
+            cap[i, m] = max(min(now - 1, int(now * max(fits, 0.0))), 1)
+            changed = True
+    return changed
+
+
+def _same_wait(one: DayParts, other: DayParts) -> bool:
+    """Tell whether days are cut alike where they are cut at all."""
+    if one.use.shape != other.use.shape:
+        return False
+    on = other.given.any(axis=0)
+    return bool(np.abs(np.where(on, one.use - other.use, 0.0)).max(initial=0.0) < _ALIKE)
+
+
+def _as_much(typical: Program, pattern: Pattern) -> Index:
+    """Give the minutes with which a pattern of days brings what the typical program brings."""
+    v = len(typical.minutes)
+    found = np.zeros((v, 12), dtype=np.intp)
+    was = Pattern(typical.interval, typical.starts, typical.weekdays, (), ())
+    for i in range(v):
+        for m in range(12):
+            if not pattern.starts[i, m]:
+                continue
+            a_month = typical.minutes[i, m] * typical.starts[i, m] * waterings(was, i, m)
+            found[i, m] = math.ceil(
+                a_month / (pattern.starts[i, m] * waterings(pattern, i, m)) - 1e-9
+            )
+    return found
 
 
 def _without_idle(pattern: Pattern, minutes: Index) -> Pattern:
@@ -106,6 +190,10 @@ def _without_idle(pattern: Pattern, minutes: Index) -> Pattern:
         frozen(np.where(on, pattern.interval, 0)),
         frozen(np.where(on, pattern.starts, 0)),
         pattern.weekdays,
+        tuple(
+            tuple(at if on[i, m] else () for m, at in enumerate(row))
+            for i, row in enumerate(pattern.wished)
+        ),
         pattern.too_few,
     )
 
@@ -115,12 +203,11 @@ def _months(year: Index, day: Index) -> Index:
     return np.asarray(MONTH_OF_DAY[np.where(leap | (day < 60), day, day + 1) - 1])
 
 
-def _days(
-    climate: Climate, demand: Demand, rules: Rules, month: Index, dry: bool, held: Array
-) -> tuple[Array, Array, Mask]:
+def _days(climate: Climate, rules: Rules, month: Index, dry: bool) -> tuple[Array, Array, Mask]:
     """Give reference ET and rain that enters the soil of each day, and which days to tune on.
 
     With real years the typical program is tuned on all but the driest tenth, the dry one on all.
+    What rain a table's months bring is counted cell by cell, beside these days.
     """
     keep = np.ones(len(climate.day), dtype=bool)
     if climate.real:
@@ -131,15 +218,8 @@ def _days(
             scale = climate.dry_reference / np.maximum(climate.reference, 1e-12)
             return climate.daily * scale[month], rules.rain_share * climate.daily_rain, keep
         return climate.daily, rules.rain_share * climate.daily_rain, keep
-    days = np.array(DAYS)
     reference = climate.dry_reference if dry else climate.reference
-    wet = climate.dry_rain if dry else climate.rain
-    there = demand.coefficient.any(axis=1)
-    if not there.any():
-        return reference[month], np.zeros(len(month)), keep
-    use = reference * days * demand.coefficient[there]
-    effective = effective_rain(rules, wet, use, held[there]).min(axis=0) / days
-    return reference[month], effective[month], keep
+    return reference[month], np.zeros(len(month)), keep
 
 
 def same_all_year(
@@ -148,12 +228,13 @@ def same_all_year(
     """Give the busiest month's setting in every month, as a controller that nobody touches has."""
     v = len(program.minutes)
     interval, starts, minutes = (np.zeros((v, 12), dtype=np.intp) for _ in range(3))
-    weekdays = []
+    weekdays, wished = [], []
     for i in range(v):
         per_day = program.minutes[i] * program.starts[i] / np.maximum(program.interval[i], 1)
         m = int(np.argmax(per_day))
         interval[i], starts[i] = program.interval[i, m], program.starts[i, m]
         minutes[i] = program.minutes[i, m]
         weekdays.append((pattern.weekdays[i][m],) * 12)
-    same = Pattern(frozen(interval), frozen(starts), tuple(weekdays), ())
+        wished.append((pattern.wished[i][m],) * 12)
+    same = Pattern(frozen(interval), frozen(starts), tuple(weekdays), tuple(wished), ())
     return program_of(same, minutes, longest, soak, flow, rules)

@@ -2,33 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from hillwright.arrays import Array, Index, frozen
 from hillwright.watering.balance import MONTH_OF_DAY, closure, water_balance
-from hillwright.watering.model import Climate, Program, Watering
+from hillwright.watering.daycourse import day_parts
+from hillwright.watering.model import Climate, Program, SeasonUnder, Watering
 from hillwright.watering.timetable import MINUTE, Pattern, runs_on
 from hillwright.watering.yearclimate import driest_years
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SeasonUnder:
-    """What one program does through the years: n cells, 12 months; volumes in a mean year."""
-
-    name: str
-    years: float
-    given: Array  # (12,) through the valves [m3]
-    deep: Array  # (12,) lost below the roots [m3]
-    missed: float  # given and never in the soil: what the efficiency takes [m3]
-    rain: Array  # (12,) that entered the soil [m3]
-    used: Array  # (12,) by the plants [m3]
-    stress_days: Array  # (n,) in a mean year
-    stressed: int  # cells with any
-    driest: float  # most of the readily available water that any cell lost [-]
-    cost: float  # of a mean year, 0 = not known
-    closure: float  # what the balance of the worst cell misses [m]
 
 
 def simulate(
@@ -52,34 +33,48 @@ def simulate(
     leap = (climate.year % 4 == 0) & ((climate.year % 100 != 0) | (climate.year % 400 == 0))
     day = np.where(leap | (climate.day < 60), climate.day, climate.day + 1)
     month = MONTH_OF_DAY[day - 1]
-    reference, fallen = climate.daily, found.rules.rain_share * climate.daily_rain
-    seconds = _open(program, climate, month)
-    parts = int(program.starts.max(initial=1))
-    if dry is not None:
-        thirsty = np.isin(climate.year, driest_years(climate))
-        seconds = np.where(thirsty[:, None], _open(dry, climate, month), seconds)
-        parts = max(parts, int(dry.starts.max(initial=1)) if thirsty.any() else 1)
     n = len(valve)
     years = len(climate.day) / 365.25 if climate.real else 1.0
     if not len(there):
         zero, none = frozen(np.zeros(12)), frozen(np.zeros(n))
         return SeasonUnder(name, years, zero, zero, 0.0, zero, zero, none, 0, 0.0, 0.0, 0.0)
+    # a dry year's months are a second twelve, with days cut at the waterings of their own
+    settings = [program] if dry is None else [program, dry]
+    thirsty = np.isin(climate.year, driest_years(climate)) & (dry is not None)
+    row = month + 12 * thirsty
+    seconds = _open(program, climate, month)
+    if dry is not None:
+        seconds = np.where(thirsty[:, None], _open(dry, climate, month), seconds)
+    both = day_parts([s.arrives[v] for s in settings for v in range(len(s.minutes))],
+                     climate.latitude)  # fmt: skip
+    parts, used, valves = len(both.use), len(settings), len(program.minutes)
+    use, given_share = (
+        p.reshape(parts, 12, used, valves).swapaxes(1, 2).reshape(parts, 12 * used, valves)
+        for p in both
+    )
     gross = seconds[:, valve[there]] * store.rate[there]
     area = found.planted.canopy[there]
+    rain = found.rules.rain_share * climate.daily_rain[:, None] * store.catch[there]
+    if not climate.real:
+        rain = rain + found.demand.wet[there].T[month]
+    by_month = np.ascontiguousarray(found.demand.coefficient[there].T)
     season = water_balance(
-        month,
-        reference,
-        fallen[:, None] * store.catch[there],
-        np.ascontiguousarray(found.demand.coefficient[there].T),
+        row,
+        climate.daily,
+        rain,
+        np.concatenate([by_month] * used),
         gross * found.rules.efficiency,
         store.total[there],
         store.depletion[there],
-        parts=max(parts, 1),
+        0.0,
+        np.ascontiguousarray(use[:, :, valve[there]]),
+        np.ascontiguousarray(given_share[:, :, valve[there]]),
     )
     given = np.array([(gross[month == m] * area).sum() for m in range(12)]) / years
 
     def volume(depths: Array) -> Array:
-        return frozen(np.asarray((depths * area).sum(axis=1) / years))
+        by_row = (depths * area).sum(axis=1).reshape(used, 12)
+        return frozen(np.asarray(by_row.sum(axis=0) / years))
 
     stress = np.zeros(n)
     stress[there] = season.stress_days.sum(axis=0) / years
@@ -102,7 +97,7 @@ def simulate(
 
 def _open(program: Program, climate: Climate, month: Index) -> Array:
     """Give how long each valve is open on each day (k, v) [s]."""
-    pattern = Pattern(program.interval, program.starts, program.weekdays, ())
+    pattern = Pattern(program.interval, program.starts, program.weekdays, (), ())
     runs = runs_on(pattern, climate.year, climate.day, month)
     return np.asarray((program.minutes * program.starts * MINUTE)[:, month].T * runs)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -77,6 +78,39 @@ def soil_texture(texture: str) -> Texture:
     fc = (found["theta_fc_min"] + found["theta_fc_max"]) / 2
     wp = (found["theta_wp_min"] + found["theta_wp_max"]) / 2
     return Texture(fc, wp, fc - wp)
+
+
+@method(
+    title="Water that a planting mix holds for plants",
+    equation="available = sum of share x available of each component, shares of the loose volume",
+    source="mixing by volume; components: FAO-56 table 19 (topsoil, site soil, sand), others from "
+    "memory (data/soil_water.toml)",
+)
+def mix_available(parts: Sequence[tuple[str, float]]) -> float:
+    """Give the available water of a mix from what it is blended of.
+
+    Parameters
+    ----------
+    parts : sequence of (str, float)
+        Component, and its share of the loose volume. [text]
+
+    Returns
+    -------
+    float
+        Volume of water in a volume of mix. [-]
+
+    Raises
+    ------
+    OutOfRange
+        No such component in the table.
+
+    Notes
+    -----
+    Every delivery differs: weigh a pot of the mix drained and wilted, and give watering.available.
+    """
+    known = {r["component"]: r["available"] for r in tables.rows("soil_water", "component")}
+    whole = sum(share for _, share in parts)
+    return float(sum(known.get(n, known["topsoil"]) * share for n, share in parts) / whole)
 
 
 @method(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from hillwright.job.weather import Weather
 from hillwright.layout.model import Layout
 from hillwright.watering import budget, sheet_of_use, tables
 from hillwright.watering.demand import demand_of, factors_of_slope, store_of
-from hillwright.watering.establish import establishment
+from hillwright.watering.establish import establishment, first_year
 from hillwright.watering.join import planted_everywhere, planted_from, without
 from hillwright.watering.model import (
     Climate,
@@ -25,8 +25,9 @@ from hillwright.watering.model import (
     Watering,
 )
 from hillwright.watering.programs import same_all_year, tuned_program, wetting
+from hillwright.watering.season import compare
 from hillwright.watering.sloping import plane_of_cells
-from hillwright.watering.soilstore import available_water, soil_texture
+from hillwright.watering.soilstore import available_water, mix_available, soil_texture
 from hillwright.watering.timetable import Pattern, window_length
 from hillwright.watering.words import warnings_of
 from hillwright.watering.workings import workings_of
@@ -57,6 +58,7 @@ class Asked:
     north: float  # compass bearing of +y [rad]
     north_known: bool
     texture: str
+    texture_told: bool  # the job names it; else each mix holds what its parts do
     available: float | None
     roots_below: float
     emitters: int
@@ -105,25 +107,28 @@ def climate_of(asked: Asked) -> Climate:
 
 
 def _with_notes(climate: Climate, notes: tuple[str, ...]) -> Climate:
-    from dataclasses import replace
-
     return replace(climate, notes=notes)
 
 
 def soil_of(layout: Layout, asked: Asked, fill: Fill | None, area: Array) -> Soil:
-    """Give what the cells hold: the mix by its texture or as measured, as deep as it is filled."""
+    """Give what the cells hold, as deep as they are filled.
+
+    The water that a mix holds is what was measured, else that of the texture which the job names,
+    else that of each cell's own mix by its parts.
+    """
     row = tables.row("soil_water", "alike", "texture", asked.texture)
-    holds = asked.available
-    if holds is None:
-        holds = soil_texture(row["water"]).available
     n = len(layout.row)
+    if asked.available is not None:
+        holds = np.full(n, asked.available)
+    elif fill is None or asked.texture_told:
+        holds = np.full(n, soil_texture(row["water"]).available)
+    else:
+        holds = np.array([mix_available(mix.parts) for mix in fill.mixes])[fill.mix]
     deep = np.full(n, layout.cell.depth) if fill is None else fill.settled / area
     top = np.zeros(n) if fill is None else np.asarray(fill.top_slope)
     if asked.rules.surface_slope is not None:
         top = np.full(n, asked.rules.surface_slope)
-    return Soil(
-        row["texture"], frozen(np.full(n, holds)), frozen(deep + asked.roots_below), frozen(top)
-    )
+    return Soil(row["texture"], frozen(holds), frozen(deep + asked.roots_below), frozen(top))
 
 
 def valves_by_zone(planted: Planted, asked: Asked) -> Valves:
@@ -208,7 +213,7 @@ def water_valves(
     p = np.where(planted.kind >= 0, planted.depletion[np.maximum(planted.kind, 0)], 0.5)
     held = available_water(soil.available, 0.0, deep, p).ready
     demand = demand_of(climate, planted, rules, area, slope, aspect, on_slope, held)
-    return program_for(asked, climate, planted, soil, valves, demand, held)
+    return program_for(asked, climate, planted, soil, valves, demand)
 
 
 def with_valves(found: Watering, asked: Asked, valves: Valves) -> Watering:
@@ -223,10 +228,7 @@ def with_valves(found: Watering, asked: Asked, valves: Valves) -> Watering:
     valves : Valves
         Which valve waters which cell, and how fast.
     """
-    kind = np.maximum(found.planted.kind, 0)
-    deep = np.minimum(np.minimum(found.planted.roots[kind], found.soil.depth), 2.0)
-    held = available_water(found.soil.available, 0.0, deep, found.store.depletion).ready
-    return program_for(asked, found.climate, found.planted, found.soil, valves, found.demand, held)
+    return program_for(asked, found.climate, found.planted, found.soil, valves, found.demand)
 
 
 def program_for(
@@ -236,7 +238,6 @@ def program_for(
     soil: Soil,
     valves: Valves,
     demand: Demand,
-    held: Array,
 ) -> Watering:
     """Work out program and budget for a demand that is known.
 
@@ -246,20 +247,18 @@ def program_for(
         Rules and prices.
     climate, planted, soil, valves, demand
         What is known of the garden.
-    held : (n,) array
-        Readily available water of each cell, over its own area. [m]
     """
     rules, area = asked.rules, demand.area
     wetted, longest, soak = wetting(planted, soil, valves, area)
     store = store_of(planted, soil, valves, wetted, area)
     flow = np.zeros(len(valves.names))
     np.add.at(flow, valves.valve[valves.valve >= 0], valves.flow[valves.valve >= 0])
-    sets = [
-        tuned_program(climate, demand, store, valves, rules, longest, soak, flow, dry, held)
-        for dry in (False, True)
-    ]
-    (program, pattern, tuned), (dry_program, _, _) = sets
+    given = (climate, demand, store, valves, rules, longest, soak, flow)
+    typical = tuned_program(*given)
+    dry = tuned_program(*given, typical.program)
+    program, pattern = typical.program, typical.pattern
     same = same_all_year(program, pattern, longest, soak, flow, rules)
+    share, minutes = first_year(planted, demand, valves, program)
     sheet = sheet_of_use.hydrozones(planted, area, climate, rules.efficiency, asked.landscape)
     estimated, complies = sheet.result.total, sheet.result.complies
     found = Watering(
@@ -271,10 +270,16 @@ def program_for(
         demand=demand,
         store=store,
         program=program,
-        dry_program=dry_program,
+        dry_program=dry.program,
         same_program=same,
-        establishment=establishment(planted, demand, valves, rules, program),
-        tuned=tuned,
+        establishment=establishment(
+            climate, planted, soil, demand, store, valves, rules, longest, soak
+        ),
+        first_share=share,
+        first_minutes=minutes,
+        season=(),
+        strain=typical.strain,
+        tuned=typical.fine,
         window=window_length(rules.windows),
         worksheet_zone=sheet.names,
         worksheet_factor=frozen(sheet.factor),
@@ -296,8 +301,7 @@ def program_for(
 
 
 def _told(found: Watering, pattern: Pattern, north_known: bool, wetted: Array) -> Watering:
-    from dataclasses import replace
-
+    found = replace(found, season=compare(found))
     return replace(
         found,
         workings=workings_of(found, wetted),

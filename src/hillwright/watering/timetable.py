@@ -9,11 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from hillwright.arrays import Array, Index, frozen
+from hillwright.watering.clock import Run, place_runs
+from hillwright.watering.daycourse import best_starts, starts_for
+from hillwright.watering.given import DAY
 from hillwright.watering.model import Program, Rules
 from hillwright.watering.tables import DAYS
 
 MINUTE = 60.0
-_MOST_STARTS = 4  # waterings in a day that a controller takes
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -23,48 +25,59 @@ class Pattern:
     interval: Index  # (v, 12) longest wait between two waterings [days]; 0 = none needed
     starts: Index  # (v, 12) waterings on such a day
     weekdays: tuple[tuple[tuple[int, ...], ...], ...]  # () = every interval days
+    wished: tuple[tuple[tuple[float, ...], ...], ...]  # (v)(12) clock of each start [s]
     too_few: tuple[tuple[int, int, int], ...]  # valve, month, days that the soil lasts
 
 
-def pattern_of(ready: Array, use: Array, wanted: Array, rules: Rules) -> Pattern:
+def pattern_of(
+    ready: Array, wanted: Array, rules: Rules, latitude: float, longest: Index | None = None
+) -> Pattern:
     """Choose the days: as seldom as the soil of the thirstiest cell allows.
 
     Parameters
     ----------
     ready : (v, 12) array
         Days that the readily available water of the valve's thirstiest cell lasts. [days]
-    use : (v, 12) array
-        Its use on the hottest day. [m]
     wanted : (v, 12) array
         Water wanted in the month at all. [m]
     rules : Rules
-        Weekdays that are allowed, and the longest interval.
+        Weekdays that are allowed, the longest interval, and the windows of a day.
+    latitude : float
+        North positive: when in the day water is used. [rad]
+    longest : (v, 12) int array, optional
+        Interval that must not be passed, where the rules' own would be too long. [days]
     """
     v = len(ready)
+    if longest is None:
+        longest = np.full((v, 12), rules.longest_interval)
     interval = np.zeros((v, 12), dtype=np.intp)
     starts = np.zeros((v, 12), dtype=np.intp)
     allowed = tuple(sorted(set(rules.weekdays)))
-    names, short = [], []
+    names, short, clock = [], [], []
     for i in range(v):
         row: list[tuple[int, ...]] = []
+        times: list[tuple[float, ...]] = []
         for m in range(12):
             if not wanted[i, m] > 0:
                 row.append(())
+                times.append(())
                 continue
             lasts = ready[i, m]
             # a little more than whole days lasts whole days: figures are not so sharp
-            whole = int(min(max(math.floor(lasts + 0.02), 1), rules.longest_interval))
-            often = 1 if lasts >= 0.98 else min(math.ceil(1 / max(lasts, 1e-6)), _MOST_STARTS)
+            whole = int(min(max(math.floor(min(lasts, 99) + 0.02), 1), longest[i, m]))
+            often = starts_for(lasts, best_starts(rules.windows, latitude, m))
             chosen: tuple[int, ...] = ()
             if len(allowed) < 7:
                 chosen, gap = _weekdays(allowed, whole)
                 if gap > max(lasts + 0.02, 1):
                     short.append((i, m, int(lasts)))
                 whole = gap
-            interval[i, m], starts[i, m] = whole, often
+            interval[i, m], starts[i, m] = whole, len(often.times)
             row.append(chosen)
+            times.append(often.times)
         names.append(tuple(row))
-    return Pattern(frozen(interval), frozen(starts), tuple(names), tuple(short))
+        clock.append(tuple(times))
+    return Pattern(frozen(interval), frozen(starts), tuple(names), tuple(clock), tuple(short))
 
 
 def _weekdays(allowed: tuple[int, ...], lasts: int) -> tuple[tuple[int, ...], int]:
@@ -119,21 +132,6 @@ def window_length(windows: tuple[tuple[float, float], ...]) -> float:
     return sum((end - start) % 86400 or 86400 for start, end in windows)
 
 
-def start_times(program: Program, window: float, valve: int, month: int) -> tuple[float, ...]:
-    """Give when a valve opens on a day that it runs on: every cycle of every watering [s]."""
-    if not program.minutes[valve, month]:
-        return ()
-    cycles, starts = int(program.cycles[valve, month]), int(program.starts[valve, month])
-    run = math.ceil(int(program.minutes[valve, month]) / cycles) * MINUTE
-    rest = float(program.soak[valve, month]) * MINUTE
-    first = float(program.first[valve, month])
-    return tuple(
-        (first + s * window / starts + c * (run + rest)) % 86400
-        for s in range(starts)
-        for c in range(cycles)
-    )
-
-
 def program_of(
     pattern: Pattern,
     minutes: Index,
@@ -160,41 +158,46 @@ def program_of(
         The windows.
     """
     v = len(minutes)
-    most = np.where(np.isfinite(longest_run), np.maximum(longest_run / MINUTE, 1.0), np.inf)
+    most = np.maximum(np.floor(longest_run / MINUTE), 1.0)
     cycles = np.where(minutes > 0, np.ceil(minutes / most[:, None] - 1e-9), 0).astype(np.intp)
     cycles = np.where((minutes > 0) & (cycles < 1), 1, cycles)
+    each = -(-minutes // np.maximum(cycles, 1))  # a controller takes whole minutes of each cycle
+    minutes = (each * cycles).astype(np.intp)
     rest = np.ceil(soak / MINUTE).astype(np.intp)[:, None] * (cycles > 1)
-    first = np.zeros((v, 12))
-    busiest = np.zeros(12)
-    start = rules.windows[0][0]
+    opens: list[list[tuple[tuple[float, ...], ...]]] = [[] for _ in range(v)]
+    ends: list[list[tuple[float, ...]]] = [[] for _ in range(v)]
+    busiest, over = np.zeros(12), np.zeros(12)
     volume = np.zeros((v, 12))
     for m in range(12):
-        clock = total = 0.0
-        # all that may fall on one day, one valve after another; soaks of one are runs of others
+        runs = [
+            Run(i, at, int(cycles[i, m]), each[i, m] * MINUTE, rest[i, m] * MINUTE)
+            for i in range(v)
+            if minutes[i, m]
+            for at in pattern.wished[i][m]
+        ]
+        day = place_runs(rules.windows, runs)  # all that may fall on one day
+        busiest[m], over[m] = day.busy, day.over
         for i in range(v):
-            first[i, m] = (start + clock * MINUTE) % 86400
-            clock += float(minutes[i, m])
-            total += float(minutes[i, m] * pattern.starts[i, m])
+            own = sorted((r for r in day.runs if r.valve == i), key=lambda r: r.opens)
+            opens[i].append(tuple(tuple(t % DAY for t in r.opens) for r in own))
+            ends[i].append(tuple(r.ends % DAY for r in own))
             volume[i, m] = (
                 flow[i] * minutes[i, m] * MINUTE * pattern.starts[i, m] * waterings(pattern, i, m)
             )
-        alone = [
-            float(minutes[i, m] + (cycles[i, m] - 1) * rest[i, m]) * pattern.starts[i, m]
-            for i in range(v)
-            if minutes[i, m]
-        ]
-        busiest[m] = max([total, *alone]) * MINUTE
-    top = volume.max(axis=1, keepdims=True)
-    percent = np.rint(100 * volume / np.maximum(top, 1e-12)).astype(np.intp)
+    a_day = volume / np.array(DAYS)  # months are not alike long
+    top = a_day.max(axis=1, keepdims=True)
+    percent = np.rint(100 * a_day / np.maximum(top, 1e-12)).astype(np.intp)
     return Program(
         interval=pattern.interval,
         starts=pattern.starts,
-        minutes=frozen(minutes.astype(np.intp)),
+        minutes=frozen(minutes),
         cycles=frozen(cycles.astype(np.intp)),
         soak=frozen(np.broadcast_to(rest, cycles.shape).astype(np.intp)),
         weekdays=pattern.weekdays,
-        first=frozen(first),
+        opens=tuple(tuple(row) for row in opens),
+        arrives=tuple(tuple(row) for row in ends),
         percent=frozen(percent),
         busiest=frozen(busiest),
+        over=frozen(over),
         volume=frozen(volume),
     )

@@ -1,4 +1,8 @@
-"""The fewest minutes that keep every cell from stress, valve by valve and month by month."""
+"""The fewest minutes that keep every cell from stress, valve by valve and month by month.
+
+A cell whose store cannot bridge the longest wait of its day is filled again at every watering, and
+no more: what is beyond any minutes does not drive them.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
+from hillwright.watering.daycourse import DayParts, longest_wait
 from hillwright.watering.given import MM
 from hillwright.watering.model import Store
 from hillwright.watering.timetable import MINUTE, Pattern, runs_on
@@ -40,7 +45,7 @@ class _Trial:
     month: Index  # (366,)
     valve: Index  # (c,)
     valves: int
-    parts: int
+    parts: tuple[tuple[tuple[Array, Array], ...], ...]  # (12) of each part: use, given (c,)
 
 
 def side_by_side(year: Index, day: Index, reference: Array, rain: Array, month: Index) -> Years:
@@ -73,22 +78,37 @@ def _trial(
     valve: Index,
     pattern: Pattern,
     efficiency: float,
+    parts: DayParts,
+    wet: Array,
 ) -> _Trial:
     flat = years.year.ravel(), years.day.ravel(), np.repeat(years.month, years.year.shape[1])
     runs = runs_on(pattern, *flat).reshape(*years.year.shape, -1) * years.there[..., None]
     use = years.reference[..., None] * coefficient.T[years.month][:, None, :]
     ready = np.clip(store.depletion + 0.04 * (5 - use / MM), 0.1, 0.8) * store.total
+    wait = longest_wait(parts)[valve].T[years.month][:, None, :]  # (366, 1, c)
+    # a wait over midnight holds a part of yesterday
+    held = np.maximum(use, np.roll(use, 1, axis=0)) * np.maximum(wait, np.roll(wait, 1, axis=0))
+    ready = np.maximum(ready, held + _SLACK)
     starts = pattern.starts.T[years.month]  # (366, v)
     minute = (runs * starts[:, None, :])[:, :, valve] * store.rate * efficiency * MINUTE
+    cut = tuple(
+        tuple(
+            (parts.use[j, m, valve], parts.given[j, m, valve])
+            for j in range(len(parts.use))
+            if parts.use[j, m, valve].any() or parts.given[j, m, valve].any()
+        )
+        for m in range(12)
+    )
     return _Trial(
         use,
         np.where(years.there[..., None], ready, np.inf),
-        years.rain[..., None] * store.catch,
+        years.rain[..., None] * store.catch
+        + wet.T[years.month][:, None, :] * years.there[..., None],  # no rain on a day that is not
         minute,
         years.month,
         valve,
         pattern.interval.shape[0],
-        int(max(pattern.starts.max(initial=1), 1)),
+        cut,
     )
 
 
@@ -102,18 +122,14 @@ def _dry(trial: _Trial, minutes: Array, start: Array) -> tuple[Mask, Array]:
     d = np.broadcast_to(start, (g, *start.shape)).copy()
     dose = minutes[:, trial.valve, :]  # (g, c, 12)
     worst = np.full((12, g, d.shape[2]), -np.inf)
-    share = 1.0 / trial.parts
     for i in range(366):
         m = trial.month[i]
         given, use, ready = trial.minute[i] * dose[:, None, :, m], trial.use[i], trial.ready[i]
         d -= trial.rain[i]
-        if trial.parts > 1:
-            given = given * share
-            use = use * share
-        for _ in range(trial.parts):
-            d -= given
+        for of_use, of_given in trial.parts[m]:
+            d -= given * of_given
             np.maximum(d, 0.0, out=d)
-            d += use
+            d += use * of_use
             np.maximum(worst[m], (d - ready).max(axis=1), out=worst[m])
     found = np.zeros((g, trial.valves, 12), dtype=bool)
     for v in range(trial.valves):
@@ -131,6 +147,8 @@ def tune(
     pattern: Pattern,
     most: Index,
     efficiency: float,
+    parts: DayParts,
+    wet: Array | float = 0.0,
 ) -> tuple[Index, bool]:
     """Find the fewest whole minutes of each valve and month under which no cell is stressed.
 
@@ -154,6 +172,10 @@ def tune(
         Minutes of a watering that are enough for sure. [min]
     efficiency : float
         Share of the water that reaches the roots. [-]
+    parts : DayParts
+        Of the valves: when in the day water is given, and how much is used till then.
+    wet : (c, 12) array
+        Rain of every day beside that of the years, over the plants. [m]
 
     Returns
     -------
@@ -162,7 +184,8 @@ def tune(
     """
     if not len(valve):
         return np.zeros_like(most), True
-    trial = _trial(years, coefficient, store, valve, pattern, efficiency)
+    rain = np.broadcast_to(np.asarray(wet, float), coefficient.shape)
+    trial = _trial(years, coefficient, store, valve, pattern, efficiency, parts, rain)
     start = np.zeros((years.year.shape[1], len(valve)))
 
     def look(minutes: Index) -> Mask:

@@ -6,8 +6,11 @@ import calendar
 
 import numpy as np
 
+from hillwright.arrays import Array
+from hillwright.watering.bridge import short_cells
 from hillwright.watering.model import Watering
 from hillwright.watering.timetable import Pattern
+from hillwright.wording import plural
 
 
 def month_name(month: int) -> str:
@@ -20,7 +23,8 @@ def warnings_of(found: Watering, pattern: Pattern, north_known: bool) -> tuple[s
     said = [n for n in found.climate.notes if n.startswith("No climate") or " is far: " in n]
     if found.planted.note and not found.planted.note.startswith("What grows"):
         said.append(found.planted.note)
-    said += [*too_short(found), *_weekdays(found, pattern), *_stress(found)]
+    said += [*too_short(found), *too_short_dry(found), *_weekdays(found, pattern)]
+    said += [*_short(found), *_stress(found)]
     if not north_known and found.demand.slope_factor.size:
         said.append(
             "Watering: north is not known, so that demand is reckoned as on level ground; a slope "
@@ -30,17 +34,32 @@ def warnings_of(found: Watering, pattern: Pattern, north_known: bool) -> tuple[s
 
 
 def too_short(found: Watering) -> list[str]:
-    """Say where the windows are too short for the busiest month, and what would be enough."""
-    busiest = np.maximum(found.program.busiest, 0.0)
-    m = int(np.argmax(busiest))
-    if busiest[m] <= found.window + 1:
+    """Say where the windows are too short, and what would be enough: a stop."""
+    over = found.program.over
+    enough = max(float(over.max(initial=0)), float(found.dry_program.over.max(initial=0)))
+    return _windows(found, found.program.busiest, over, enough, "")
+
+
+def too_short_dry(found: Watering) -> list[str]:
+    """Say where only the dry year's setting is too long for the windows."""
+    if too_short(found):
+        return []
+    dry = found.dry_program
+    enough = float(dry.over.max(initial=0))
+    return _windows(found, dry.busiest, dry.over, enough, " in a dry year")
+
+
+def _windows(found: Watering, busiest: Array, over: Array, enough: float, when: str) -> list[str]:
+    m = int(np.argmax(over))
+    if over[m] <= 0:
         return []
     need, have = busiest[m] / 3600, found.window / 3600
-    ratio = busiest[m] / max(found.window, 1.0)
+    longer = np.ceil(enough / 360) / 10
+    ratio = (found.window + enough) / max(found.window, 1.0)
     return [
-        f"Watering windows are too short: {month_name(m)} needs {need:.1f} h of water in a day and "
-        f"watering.windows allow {have:.1f} h; windows of {np.ceil(need * 10) / 10:.1f} h would be "
-        f"enough, or emitters of {ratio:.1f} times the flow."
+        f"Watering windows are too short: {month_name(m)}{when} needs {need:.1f} h in a day, soaks "
+        f"included, and watering.windows allow {have:.1f} h; windows {longer:.1f} h longer would "
+        f"be enough, or emitters of {ratio:.1f} times the flow."
     ]
 
 
@@ -54,6 +73,19 @@ def _weekdays(found: Watering, pattern: Pattern) -> list[str]:
         f"{found.valves.names[valve]} lasts {lasts} {'day' if lasts == 1 else 'days'} and "
         f"watering.weekdays make it wait {wait}; allow a wait of no more than {max(lasts, 1)}, or "
         "fill the cells deeper."
+    ]
+
+
+def _short(found: Watering) -> list[str]:
+    short = short_cells(found)
+    if not short:
+        return []
+    cells = sum(len(s.cells) for s in short)
+    names = ", ".join(found.planted.kinds[s.kind].lower() for s in short[:4])
+    more = " and others" if len(short) > 4 else ""
+    return [
+        f"Watering: the soil of {plural(cells, 'cell')} ({names}{more}) does not last between "
+        "waterings on the hottest days; the season sheet names each cell and what would help."
     ]
 
 
