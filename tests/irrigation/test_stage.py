@@ -99,14 +99,44 @@ def test_turbulent_emitters_on_a_tall_slope_are_cut_by_height():
 
 def test_no_pressure_at_the_top_says_how_much_booster_would_do():
     drip = watered(hill(20, 5), SupplyText(pressure=["30 psi", "40 psi"]))
-    what = {t[0] for t in drip.trouble}
-    assert "pressure" in what
+    assert {t[0] for t in drip.trouble} == {"supply.pressure"}
+    # a booster of that much, and the trouble is gone; one of a little less, and it is not
+    more = float(drip.warnings[0].split("booster of at least ")[1].split(" m")[0])
+    for off, works in ((0.0, True), (-0.35, False)):
+        better = [f"{(p * PSI + (more + off) * UNIT_WEIGHT) / 1e3} kPa" for p in (30, 40)]
+        assert (watered(hill(20, 5), SupplyText(pressure=better)).trouble == ()) == works
+
+
+def test_no_pressure_at_the_top_says_which_rows_can_be_watered_as_it_is():
+    layout, supply = hill(40, 5), SupplyText(pressure=["38 psi", "48 psi"])
+    said = watered(layout, supply).warnings[0]
+    first, last = said.split("or water only rows ")[1].split(" from this tap")[0].split(" to ")
+    base = assumed_needs(layout)
+    for off, works in ((0, True), (-3, False)):
+        kept = layout.row[base.cell] >= int(first) + off
+        needs = Needs(base.cell[kept], base.demand[kept], ("all plants",) * int(kept.sum()), "low")
+        assert bool(watered(layout, supply, needs=needs).valves) == works
+    assert int(last) == 40
+
+
+def test_without_pressure_nothing_stands_as_if_it_could_be_built():
+    drip = watered(hill(20, 5), SupplyText(pressure=["8 psi", "12 psi"]))
+    assert drip.valves == ()
+    assert drip.parts == ()
     said = " ".join(drip.warnings)
-    assert "booster of" in said
-    # a booster of that much, and the trouble is gone
-    more = float(said.split("booster of ")[1].split(" m")[0]) + 0.06
-    better = [f"{(p * PSI + more * UNIT_WEIGHT) / 1e3} kPa" for p in (30, 40)]
-    assert watered(hill(20, 5), SupplyText(pressure=better)).trouble == ()
+    assert "even the lowest of these rows" in said
+    for nonsense in ("-0.0", " 0.0 m", "-1"):
+        assert nonsense not in said
+
+
+def test_a_valve_too_tall_for_its_emitters_is_cut_in_two():
+    own = EmitterText(name="own", flow="2 L/h", pressure="15 psi", highest="24 psi")
+    drip = watered(hill(24, 4, 0.8), SupplyText(pressure=["80 psi", "90 psi"]), emitters=(own,))
+    assert drip.refused == ()
+    assert len(drip.valves) > 1
+    for v in drip.valves:
+        assert v.high.outlet_pressure.max() <= v.types[0].highest + 1e-6
+        assert v.low.outlet_pressure.min() >= v.types[0].lowest - 1e-6
 
 
 def test_a_row_over_the_supply_says_what_would_do():

@@ -3,6 +3,7 @@
 import csv
 import io
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -80,3 +81,41 @@ def test_the_order_for_a_spreadsheet_is_in_the_jobs_units_and_adds_up(bank):
     for foreign in (" m of water", "L/h", " mm bore", " m long"):
         assert foreign not in said
     assert "psi" in said
+
+
+@pytest.fixture(scope="module")
+def starved():
+    opened = open_job(EXAMPLES / "bracken-bank" / "job.toml")
+    psi = 6894.757293168
+    supply = opened.job.supply.model_copy(update={"pressure": (8 * psi, 12 * psi)})
+    job = opened.job.model_copy(update={"supply": supply})
+    return work_out(replace(opened, job=job))
+
+
+def test_without_pressure_no_hole_is_listed_and_the_sheet_says_what_would_do(starved):
+    assert list(csv.DictReader(io.StringIO(punching_csv(starved)))) == []
+    (sheet,) = drip_sheets(starved)
+    said = " ".join(" ".join(b.lines) for b in sheet.blocks)
+    assert "booster of at least" in said
+    assert not any(isinstance(b, Table | Picture) for b in sheet.blocks)
+    answer = next(a for a in starved.answers if a.number == 7)
+    assert answer.verdict == "stop"
+    for said in (answer.short, *answer.lines):
+        assert "-0.0" not in said
+        assert "Valve 1" not in said
+
+
+def test_every_rate_over_a_rule_is_told_with_its_source_and_a_remedy(bank):
+    answer = next(a for a in bank.answers if a.number == 7)
+    said = " ".join(answer.lines)
+    for landing in bank.irrigation.landings:
+        assert f"irrigation.valve{landing.valve}.rate" in bank.workings
+    assert any(landing.over for landing in bank.irrigation.landings)
+    assert "Redwood City" in said
+    assert "gentle = true" in said
+    assert "in/h" in said
+    tables = [b for b in drip_sheets(bank)[1].blocks if isinstance(b, Table)]
+    lands = next(t for t in tables if t.heading == "How fast water lands")
+    assert [row[5] for row in lands.rows] == [
+        "OVER" if found.over else "kept" for found in bank.irrigation.landings
+    ]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from hillwright import units
+from hillwright.answers.landing import lands
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
 from hillwright.irrigation.model import AsBuilt, Irrigation, Valve
 from hillwright.irrigation.rules import uniformity_class
@@ -21,6 +23,10 @@ CAUTION = (
     "with its permit and its test; never connect this network to two sources at once. A line that "
     "leaks unseen soaks a slope: look along all of it at every start of the season."
 )
+WHY_TWO = (
+    "Sized for: the open minutes, in steps of 5, by which emitters are chosen. The controller is "
+    "set by its program, whose minutes are tuned day by day and whole for each start."
+)
 
 
 def shares(rooms: Rooms) -> Answer:
@@ -31,7 +37,9 @@ def shares(rooms: Rooms) -> Answer:
     """
     drip, system = rooms.irrigation, rooms.job.units
     if drip.refused:
-        why = tuple(in_units(f"{w}: {what}; {right}.", system) for w, what, right in drip.refused)
+        why = tuple(in_units(f"{w}: {what}: {right}.", system) for w, what, right in drip.refused)
+        if drip.losses:
+            why += (in_units(_before(drip), system),)
         short = "No drip network can be laid out with what the job says."
         return Answer(7, QUESTIONS[6], short, "stop", why, (), CAUTION)
     if not drip.valves or not len(rooms.layout.row):
@@ -44,17 +52,38 @@ def shares(rooms: Rooms) -> Answer:
         f"{units.show(min(v.low_quarter for v in drip.valves), '%', system)} of the mean."
     )
     lines: list[str] = [f"Needs: {in_units(drip.said, system)}."]
-    lines += [line for v in drip.valves for line in _valve(v, rooms.layout, system)]
+    for v, landing in zip(drip.valves, drip.landings, strict=True):
+        lines += _valve(v, rooms.layout, system)
+        lines += lands(v, landing, rooms.layout, system)
+    lines.append(WHY_TWO)
+    rules = "; ".join(dict.fromkeys(found.places for found in drip.landings if found.places))
+    if rules:
+        lines.append(
+            f"Rules for slopes, as printed by: {rules}. Ask which is yours; a sheet has them all."
+        )
     lines += list(_supply(drip, system))
-    trouble = tuple(f"{what}: {right}." for _, what, right in drip.trouble)
+    trouble = tuple(
+        f"Valve {v.number}: {what}: {right}." for v in drip.valves for _, what, right in v.trouble
+    )
     lines += [in_units(text, system) for text in trouble]
     lines.append("The drip sheets say where each hole is punched and what each gauge should read.")
     lines += [line for m in drip.measured for line in _measured(m, system)]
     figures = ["irrigation.available", "irrigation.backflow"]
     for v in drip.valves[:3]:
-        figures += [f"irrigation.valve{v.number}.{k}" for k in ("flow", "uniformity", "run")]
-    verdict: Verdict = "stop" if any(t[0] == "pressure" for t in drip.trouble) else "with measures"
-    return Answer(7, QUESTIONS[6], short, verdict, tuple(lines), tuple(figures), CAUTION)
+        figures += [
+            f"irrigation.valve{v.number}.{k}" for k in ("flow", "uniformity", "run", "rate")
+        ]
+    return Answer(7, QUESTIONS[6], short, "with measures", tuple(lines), tuple(figures), CAUTION)
+
+
+def _before(drip: Irrigation) -> str:
+    """Say what stands before the tubing and takes of the pressure."""
+    taken = sum(part.head for part in drip.losses)
+    parts = ", ".join(part.part for part in drip.losses if part.part not in ("valve", "regulator"))
+    return (
+        f"Before the tubing {parts}, valve and regulator take {taken:.1f} m of water together: "
+        "read the charts of your own parts."
+    )
 
 
 _WORSE: tuple[Verdict, ...] = ("clear", "not yet", "with measures", "stop")
@@ -65,6 +94,9 @@ def with_shares(when: Answer, rooms: Rooms) -> Answer:
     how = shares(rooms)
     if not rooms.irrigation.valves and not rooms.irrigation.refused:
         return when
+    if rooms.irrigation.refused:
+        # no valve is laid, so no program can be set: what the garden wants still holds
+        when = replace(when, lines=tuple(x for x in when.lines if not x.startswith("Valve ")))
     return Answer(
         7,
         QUESTIONS[6],
@@ -91,17 +123,30 @@ def _valve(v: Valve, layout: Layout, system: System) -> tuple[str, ...]:
     k = int(np.argmin(v.low.outlet_pressure))
     cell = int(v.punches.cell[k])
     measure = uniformity_class(min(v.low_quarter, 1.0))
-    route, pipe = v.cost / v.bound - 1, v.pipe_cost / max(v.pipe_bound, 1e-12) - 1
     return (
-        f"Valve {v.number} ({v.zone}, {rows}): {flow} for {run} on the peak day, regulator "
+        f"Valve {v.number} ({v.zone}, {rows}): {flow}, sized for {run} on the peak day, regulator "
         f"{regulator}; laterals on row{'s' if len(v.carriers) > 1 else ''} {on}.",
         f"  Emitters stand at {low} to {high} (lowest: row {layout.row[cell]} cell "
-        f"{layout.number[cell]}); design emission uniformity {100 * v.uniformity:.0f} %, low "
-        f"quarter {100 * v.low_quarter:.0f} % ({measure}), statistical "
-        f"{100 * v.statistical:.0f} %.",
-        "  Proven: any way of hanging plants on laterals costs at least "
-        f"{100 / (1 + route):.0f} % of this one, and any pipe on it at least "
-        f"{100 / (1 + pipe):.0f} %.",
+        f"{layout.number[cell]}); design emission uniformity {100 * v.uniformity:.0f} %; the "
+        f"worst-watered quarter of its plants get {percent(v.low_quarter)} of the mean "
+        f"({measure}); statistical uniformity {100 * v.statistical:.0f} %.",
+        f"  Proven: {proven(v)}.",
+    )
+
+
+def percent(share: float) -> str:
+    """Write a share cut, not rounded: what is not all is never told as 100 %."""
+    return f"{math.floor(1000 * min(share, 1.0) + 1e-9) / 10:.1f} %"
+
+
+def proven(v: Valve) -> str:
+    """Say how far from the cheapest the routes and sizes of a valve can be at most."""
+    route, pipe = v.bound / v.cost, v.pipe_bound / max(v.pipe_cost, 1e-12)
+    sizes = "no sizes that keep pressure and velocity cost less than these"
+    if pipe < 0.9995:
+        sizes = f"no sizes that keep pressure and velocity cost less than {percent(pipe)} of these"
+    return (
+        f"no header and laterals to these plants cost less than {percent(route)} of these; {sizes}"
     )
 
 

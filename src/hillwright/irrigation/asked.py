@@ -19,6 +19,7 @@ from hillwright.job.drip import DripText, EmitterText, SupplyText, TubingText
 from hillwright.job.readings import Reading
 from hillwright.layout.model import Layout
 from hillwright.planting.model import PLANTED, Planting
+from hillwright.watering.demand import spreads
 from hillwright.watering.model import Watering
 
 SUMMER = 0.28 * 0.0254  # reference evapotranspiration of a hot day: common practice [m]
@@ -111,11 +112,16 @@ def needs_of(watering: Watering) -> Needs:
     cells = np.flatnonzero((watering.planted.zone >= 0) & (watering.demand.peak > 0))
     # valves are numbered as the controller's program numbers them
     cells = cells[np.argsort(watering.planted.zone[cells], kind="stable")]
+    area = watering.demand.area
     return Needs(
         cells,
         watering.demand.peak[cells],
         tuple(watering.planted.zones[int(z)] for z in watering.planted.zone[cells]),
         "each cell's own, on a day of the hottest month of a dry year",
+        # emitters of a wide plant lie round it, those of others within their cell
+        np.where(spreads(watering.planted, area), watering.planted.canopy, area)[cells],
+        watering.soil.texture,
+        np.asarray(watering.soil.top_slope)[cells],
     )
 
 
@@ -126,6 +132,9 @@ def _by_depth(layout: Layout, needs: Needs, depth: float) -> Needs:
         np.full(len(needs.cell), depth * area),
         needs.zone,
         f"the job's peak_depth, {1e3 * depth:.1f} mm over each planted cell",
+        needs.ground,
+        needs.texture,
+        needs.top,
     )
 
 
@@ -195,6 +204,7 @@ def wishes_of(
         target=text.uniformity,
         texture=text.texture,
         wetted=text.wetted,
+        gentle=text.gentle,
         plugged=text.plugged,
         pass_height=pass_height,
         emitters=own,

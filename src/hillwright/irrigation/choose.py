@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from hillwright.arrays import Array, Index
+from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import OutOfRange
 from hillwright.irrigation.parts import EmitterType
 from hillwright.irrigation.rules import Wetted
@@ -45,6 +46,8 @@ def choose_emitters(
     longest_run: float,
     wetted: Wetted,
     share: float,
+    gentle: Array | None = None,
+    most: float = np.inf,
 ) -> Emitted:
     """Choose for every plant type and number, and one run time for all, so that least is wasted.
 
@@ -65,6 +68,10 @@ def choose_emitters(
         By one emitter of 1 gph in the plants' soil.
     share : float
         Of each area that must be wetted.
+    gentle : (p,) array, optional
+        Flow that no plant may get more of, as a rule for slopes asks [m3/s].
+    most : float
+        That one emitter may give [m3/s].
 
     Raises
     ------
@@ -73,7 +80,7 @@ def choose_emitters(
     """
     wet = np.array([emitters_wanted(area, wetted, share, t.nominal) for t in types])
     counts = np.arange(1, _MOST + 1)
-    flow = np.array([t.nominal for t in types])[:, None] * counts
+    flow: Array = np.array([t.nominal for t in types])[:, None] * counts.astype(float)
     allowed = counts[None, :, None] >= np.minimum(wet, _MOST)[:, None, :]
     top = float(flow.max()) * longest_run
     if (bad := np.flatnonzero(demand > top * (1 + 1e-9))).size:
@@ -84,8 +91,47 @@ def choose_emitters(
             f"largest emitters give {1e3 * top:.1f} in the longest run",
             f"let the valve run {short / float(flow.max()) / 3600:.1f} h, or offer larger emitters",
         )
-    price = np.array([t.price for t in types])[:, None] * counts
-    best: tuple[tuple[int, int, float], Array, float] | None = None
+    price: Array = np.array([t.price for t in types])[:, None] * counts.astype(float)
+    allowed &= np.array([t.nominal for t in types])[:, None, None] <= most * (1 + 1e-6)
+    if gentle is not None:
+        allowed &= flow[:, :, None] <= gentle * (1 + 1e-9)
+        if (bad := np.flatnonzero(~allowed.any(axis=(0, 1)))).size:
+            raise OutOfRange(
+                "irrigation.gentle",
+                f"{len(bad)} plants get more than the rule for this slope lets land on them from "
+                "the fewest of the smallest emitters that wet enough",
+                "offer smaller emitters, let less of a cell be wetted, or leave gentle out",
+            )
+    best = _searched(demand, flow, price, allowed, longest_run)
+    if best is None:
+        where = "irrigation.longest_run" if gentle is None else "irrigation.gentle"
+        right = "let the valve run longer"
+        raise OutOfRange(
+            where,
+            f"no emitters give every plant its need in {longest_run / 60:.0f} min",
+            right if gentle is None else f"{right}, or leave gentle out",
+        )
+    kind, count = np.divmod(best.picked, _MOST)
+    return Emitted(
+        np.asarray(kind, np.intp),
+        np.asarray(counts[count], np.intp),
+        best.run,
+        np.asarray(flow.ravel()[best.picked] * best.run, float),
+    )
+
+
+class _Found(NamedTuple):
+    """The best of all run times."""
+
+    picked: Index  # (p,) of types times counts
+    run: float
+
+
+def _searched(
+    demand: Array, flow: Array, price: Array, allowed: Mask, longest_run: float
+) -> _Found | None:
+    """Try every run time, the longest first; none where even that does not do."""
+    best: tuple[tuple[int, int, float], Index, float] | None = None
     for run in np.arange(_STEP, longest_run + 1, _STEP)[::-1]:
         gives = flow * run
         enough = allowed & (gives[:, :, None] >= demand * (1 - 1e-9))
@@ -95,14 +141,10 @@ def choose_emitters(
         rank = np.where(enough, gives[:, :, None] + 1e-9 * price[:, :, None], np.inf)
         picked = rank.reshape(-1, len(demand)).argmin(axis=0)
         waste = float(gives.ravel()[picked].sum() - demand.sum())
-        many = int(counts[picked % _MOST].sum())
+        many = int((picked % _MOST + 1).sum())
         key = (round(waste / float(demand.sum()) / _WASTE), many, -float(run))
         if best is None or key < best[0]:
             best = key, picked, float(run)
     if best is None:
-        raise OutOfRange(
-            "irrigation.longest_run", "is too short for any emitter", "let the valve run longer"
-        )
-    _, picked, run = best
-    kind, count = (np.asarray(v, np.intp) for v in (picked // _MOST, counts[picked % _MOST]))
-    return Emitted(kind, count, run, flow.ravel()[picked] * run)
+        return None
+    return _Found(best[1], best[2])

@@ -144,11 +144,3 @@ def sizes_chosen(
     for share, nodes, keys in zip(found.share, problem.links, problem.tube, strict=True):
         size[nodes] = keys[int(np.argmax(share))]
     return size, float(found.cost), float(floor)
-
-
-def widest(problem: Problem, plan: Plan, tubes: tuple[Tubing, ...]) -> Index:
-    """Give the widest tubing to every link: what is left when the head is not enough."""
-    size = np.array([next(k for k, t in enumerate(tubes) if t.small)] * len(plan.parent), np.intp)
-    for nodes, keys in zip(problem.links, problem.tube, strict=True):
-        size[nodes] = keys[-1]
-    return size

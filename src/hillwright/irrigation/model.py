@@ -19,6 +19,9 @@ class Needs:
     demand: Array  # (p,) of the peak day, losses included [m3]
     zone: tuple[str, ...]  # (p,) hydrozone of each: plants of one are watered alike
     said: str  # where the numbers come from, in words
+    ground: Array | None = None  # (p,) that a plant's emitters may lie on; None: its cell [m2]
+    texture: str = ""  # USDA, of the soil in the cells; "" not known
+    top: Array | None = None  # (p,) slope of the soil's top in the cell [rad]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,7 @@ class Wishes:
     fastest: float = 5 * 0.3048  # velocity [m/s]
     texture: str = "medium"  # of the soil in the cells
     wetted: float = 0.5  # share of a cell's area that must be wetted
+    gentle: bool = False  # keep the rule for slopes, though more water is given
     plugged: float = 0.01  # share of emitters that give nothing, for the statistical uniformity
     viscosity: float = 1.0032e-6  # of the water [m2/s]
     pass_height: float = 0.1016  # of the holes over the cell's base [m]
@@ -90,6 +94,40 @@ class Valve:
 
 
 @dataclass(frozen=True, slots=True)
+class Gentler:
+    """Emitters that would keep the rule for the slope."""
+
+    emitters: int
+    run: float  # on the peak day [s]
+    more: float  # water than is given now, as a share
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """How fast a valve's water lands, against the rule for the slope and the soil's intake."""
+
+    valve: int
+    slope: float  # steepest ground under its cells, rise over run [-]
+    rate: float  # highest of its plants' grounds, each taken whole [m/s]
+    cell: int  # where that is
+    flow: float  # of that plant [m3/s]
+    ground: float  # that its emitters may lie on [m2]
+    limit: float  # by the rule; infinite where there is none [m/s]
+    over: bool  # the rate is over it
+    emitter: float  # largest flow of one [m3/s]
+    emitter_limit: float  # by the rule [m3/s]
+    rule: str  # where and what
+    places: str  # where alone
+    gentler: Gentler | None  # what would keep the rule, where it is not kept
+    texture: str  # of the soil in the cells, "" not known
+    spot: float  # fastest on the ground that emitters wet [m/s]
+    intake: float  # of the soil [m/s]
+    stands: float  # depth of water that may stand on it [m]
+    longest: float  # run before water runs off; infinite where it never does [s]
+    soak: float  # before the next [s]
+
+
+@dataclass(frozen=True, slots=True)
 class Fault:
     """One thing that is not as planned."""
 
@@ -145,6 +183,7 @@ class Irrigation:
     at_hand_why: str
     said: str  # where the plants' needs come from
     parts: tuple[Part, ...]
+    landings: tuple[Landing, ...]  # of each valve
     measured: tuple[AsBuilt, ...]  # what readings say of the valves that were measured
     assumed: tuple[str, ...]  # of the supply, what nobody measured
     refused: tuple[tuple[str, str, str], ...]  # why there is no network, and what would do

@@ -9,10 +9,12 @@ from hillwright.errors import OutOfRange
 from hillwright.irrigation.bill import bill
 from hillwright.irrigation.choose import Emitted, choose_emitters
 from hillwright.irrigation.ground import Rows
+from hillwright.irrigation.landing import gentle_flow, ground_of, landing
+from hillwright.irrigation.laying import Group, lay_all
 from hillwright.irrigation.model import Irrigation, Needs, Valve, Wishes
 from hillwright.irrigation.parts import EmitterType, emitter_types, tubing
 from hillwright.irrigation.rules import wetted_area
-from hillwright.irrigation.supply import Supply, backflow_assembly, flow_at_hand, losses
+from hillwright.irrigation.supply import Loss, Supply, backflow_assembly, flow_at_hand, losses
 from hillwright.irrigation.uniformity import allowable_head
 from hillwright.irrigation.valve import make_valve
 from hillwright.irrigation.workings import workings
@@ -61,55 +63,72 @@ def irrigate(layout: Layout, needs: Needs, supply: Supply, wishes: Wishes) -> Ir
     highest = float(rows.centre[needs.cell, 2].max()) + depth
     assembly = backflow_assembly(highest, supply.elevation, supply.assembly)
 
-    def available(flow: float) -> tuple[float, float]:
-        lost = sum(part.head for part in losses(supply, flow, assembly))
-        return supply.low - lost, supply.high - lost
+    def lay(number: int, group: Group, booster: float) -> Valve:
+        def available(flow: float) -> tuple[float, float]:
+            lost = sum(part.head for part in losses(supply, flow, assembly)) - booster
+            return supply.low - lost, supply.high - lost
 
-    valves: list[Valve] = []
+        return make_valve(
+            number,
+            group.zone,
+            layout,
+            rows,
+            group.cells,
+            group.demand,
+            group.emitted,
+            types,
+            tubes,
+            tap,
+            available,
+            wishes,
+        )
+
+    groups: list[Group] = []
+    ground = ground_of(layout, needs)
     for zone, mine in _hydrozones(needs):
         cells, demand = needs.cell[mine], needs.demand[mine]
-        emitted = _emitted(layout, cells, demand, types, wishes)
-        for part in _parted(layout, rows, cells, emitted, types, hand, wishes):
-            own = Emitted(emitted.kind[part], emitted.count[part], emitted.run, emitted.given[part])
-            valves.append(
-                make_valve(
-                    len(valves) + 1,
-                    zone,
-                    layout,
-                    rows,
-                    cells[part],
-                    demand[part],
-                    own,
-                    types,
-                    tubes,
-                    tap,
-                    available,
-                    wishes,
-                )
-            )
+        emitted = _emitted(layout, cells, demand, ground[mine], types, wishes)
+        whole = Group(zone, cells, demand, emitted)
+        groups += [
+            whole.part(part) for part in _parted(layout, rows, cells, emitted, types, hand, wishes)
+        ]
+    valves, refused = lay_all(groups, layout, lay)
+    if refused:
+        # half a network is none: nothing of it is to be bought or punched
+        return dry(
+            supply, needs.said, refused, losses(supply, _least_flow(groups, types), assembly)
+        )
     largest = max(v.flow for v in valves)
     lost = losses(supply, largest, assembly)
-    found = Irrigation(
+    landings = tuple(landing(v, layout, needs, types, wishes) for v in valves)
+    left = sum(part.head for part in lost)
+    return Irrigation(
         valves=tuple(valves),
         tap=frozen(tap),
         assembly=assembly,
         losses=lost,
-        available=available(largest),
+        available=(supply.low - left, supply.high - left),
         at_hand=hand,
         at_hand_why=why,
         said=needs.said,
         parts=bill(valves, assembly),
+        landings=landings,
         measured=(),
         assumed=supply.assumed,
         refused=(),
-        workings=workings(valves, supply, assembly, needs, layout),
+        workings=workings(valves, supply, assembly, needs, layout, landings),
         warnings=_warnings(valves),
     )
-    return found
 
 
-def dry(supply: Supply, said: str, refused: tuple[tuple[str, str, str], ...] = ()) -> Irrigation:
+def dry(
+    supply: Supply,
+    said: str,
+    refused: tuple[tuple[str, str, str], ...] = (),
+    lost: tuple[Loss, ...] = (),
+) -> Irrigation:
     """Give the network of a hill that has none: nothing is planted, or nothing can be watered."""
+    left = sum(part.head for part in lost)
     try:
         hand, why = flow_at_hand(supply)
     except OutOfRange:
@@ -118,12 +137,13 @@ def dry(supply: Supply, said: str, refused: tuple[tuple[str, str, str], ...] = (
         valves=(),
         tap=frozen(np.array([*supply.place, supply.elevation])),
         assembly="",
-        losses=(),
-        available=(supply.low, supply.high),
+        losses=lost,
+        available=(supply.low - left, supply.high - left),
         at_hand=hand,
         at_hand_why=why,
         said=said,
         parts=(),
+        landings=(),
         measured=(),
         assumed=supply.assumed,
         refused=refused,
@@ -132,17 +152,40 @@ def dry(supply: Supply, said: str, refused: tuple[tuple[str, str, str], ...] = (
     )
 
 
+def _least_flow(groups: list[Group], types: tuple[EmitterType, ...]) -> float:
+    """Give the flow of the smallest valve: with it the parts before the tubing take least."""
+    nominal = np.array([t.nominal for t in types])
+    return min(float((nominal[g.emitted.kind] * g.emitted.count).sum()) for g in groups)
+
+
 def _hydrozones(needs: Needs) -> list[tuple[str, Index]]:
     names = np.array(needs.zone)
     return [(str(z), np.flatnonzero(names == z)) for z in dict.fromkeys(needs.zone)]
 
 
 def _emitted(
-    layout: Layout, cells: Index, demand: Array, types: tuple[EmitterType, ...], wishes: Wishes
+    layout: Layout,
+    cells: Index,
+    demand: Array,
+    ground: Array,
+    types: tuple[EmitterType, ...],
+    wishes: Wishes,
 ) -> Emitted:
     area = np.full(len(cells), layout.cell.width * layout.cell.run)
+    gentle, most = None, np.inf
+    if wishes.gentle:
+        slow, gentle = gentle_flow(layout, cells, ground, types)
+        if not slow:
+            raise OutOfRange(
+                "irrigation.gentle",
+                "every emitter offered gives more than the rule for this slope lets one give",
+                "offer emitters of less flow, or leave gentle out",
+            )
+        most = max(t.nominal for t in slow)
     wetted = wetted_area(wishes.texture)
-    return choose_emitters(demand, area, types, wishes.longest_run, wetted, wishes.wetted)
+    return choose_emitters(
+        demand, area, types, wishes.longest_run, wetted, wishes.wetted, gentle, most
+    )
 
 
 def _parted(

@@ -11,7 +11,7 @@ from hillwright.errors import OutOfRange
 from hillwright.irrigation.build import Plan, plan_pipes
 from hillwright.irrigation.chains import Chains
 from hillwright.irrigation.choose import Emitted
-from hillwright.irrigation.fitted import Problem, sizes_chosen, sizes_open, widest
+from hillwright.irrigation.fitted import Problem, sizes_chosen, sizes_open
 from hillwright.irrigation.ground import Rows
 from hillwright.irrigation.losses import PowerLaw
 from hillwright.irrigation.model import Valve, Wishes
@@ -32,6 +32,22 @@ from hillwright.layout.model import Layout
 MARGIN = 0.3  # pressure kept over an emitter's lowest, since flows run a little over nominal [m]
 ASIDE = 0.2  # kept of the longest tube for that [m]
 _STATIONS = 40  # places tried for the header
+
+
+class Starved(Exception):
+    """No regulator gives every emitter of a valve a pressure within its range."""
+
+    def __init__(self, need: float, low: float, most: float, height: float) -> None:
+        super().__init__(f"needs {need:.1f} m, has {low:.1f} m, may have {most:.1f} m")
+        self.need = need  # pressure head that the valve must have at its outlet [m]
+        self.low = low  # that is left there at low supply [m]
+        self.most = most  # that its lowest emitters and its tubing bear [m]
+        self.height = height  # between its highest and its lowest emitter [m]
+
+    @property
+    def too_tall(self) -> bool:
+        """Whether there is pressure enough, and the lowest emitters get too much of it."""
+        return self.need <= self.low
 
 
 def field_of(
@@ -129,6 +145,11 @@ def make_valve(
 
     ``available`` gives the pressure head that is left at the valve's outlet for its flow, at low
     and at high supply.
+
+    Raises
+    ------
+    Starved
+        No regulator gives every emitter its pressure.
     """
     small = next(t for t in tubes if t.small)
     line = next(t for t in tubes if not t.small)
@@ -152,18 +173,15 @@ def make_valve(
     floor = floors(plan, types, wishes.target, many)
     low, high = available(float(plan.outlets.nominal.sum()))
     problem = sizes_open(plan, tubes, floor, wishes.fastest, wishes.viscosity)
-    trouble: list[tuple[str, str, str]] = []
-    preset, size, paid, bound = _regulated(
-        problem, plan, tubes, types, float(tap[2]), low, high, trouble
-    )
+    preset, size, paid, bound = _regulated(problem, plan, tubes, types, float(tap[2]), low, high)
     source = (min(preset, low), min(preset, high))
     network = plan.network(np.array([t.bore for t in tubes])[size])
     made = prepare(network, viscosity=wishes.viscosity)
     solved = (
-        solve(made, float(tap[2]) + max(source[0], 0.0)),
-        solve(made, float(tap[2]) + max(source[1], 0.0)),
+        solve(made, float(tap[2]) + source[0]),
+        solve(made, float(tap[2]) + source[1]),
     )
-    _look(plan, types, solved, wishes, trouble)
+    trouble = _look(plan, types, solved, wishes)
     return Valve(
         number=number,
         zone=zone,
@@ -187,13 +205,13 @@ def make_valve(
         low=solved[0],
         high=solved[1],
         **_shares(plan, types, solved[0], cells, wishes, many),
-        beside=_beside(network, wishes, float(tap[2]) + max(source[0], 0.0)),
+        beside=_beside(network, wishes, float(tap[2]) + source[0]),
         drained=_drained(plan, network.bore),
         cost=routes.cost,
         bound=routes.bound,
         pipe_cost=paid,
         pipe_bound=bound,
-        trouble=tuple(trouble),
+        trouble=trouble,
     )
 
 
@@ -205,7 +223,6 @@ def _regulated(
     tap: float,
     low: float,
     high: float,
-    trouble: list[tuple[str, str, str]],
 ) -> tuple[float, Index, float, float]:
     """Choose the regulator's preset and the sizes together: least cost, then least pressure."""
     kinds = [types[k] for k in np.unique(plan.punches.kind)]
@@ -223,30 +240,8 @@ def _regulated(
             best = preset, paid, size, bound
     if best is not None:
         return best[0], best[2], best[1], best[3]
-    need = problem.least - tap
-    size = widest(problem, plan, tubes)
-    preset = next((p for p in presets() if p >= need), presets()[-1])
-    paid = sum(float(c[-1]) for c in problem.choice.cost)
-    trouble.append(_starved(need, low, most + lowest - tap, plan))
-    return preset, size, paid, paid
-
-
-def _starved(need: float, low: float, most: float, plan: Plan) -> tuple[str, str, str]:
     height = float(np.ptp(plan.at[plan.outlets.node, 2]))
-    if need > low:
-        return (
-            "pressure",
-            f"the top needs {need:.1f} m of water at the valve, and "
-            f"{max(low, 0):.1f} m of water are left",
-            f"add a booster of {need - low:.1f} m of water, or feed the rows above the lowest "
-            f"{max(height - need + low, 0.0):.1f} m of the valve's height from a tap higher up",
-        )
-    return (
-        "pressure",
-        f"with {need:.1f} m of water for the top the lowest emitters stand over their limit, which "
-        f"allows {most:.1f} m of water at the valve",
-        f"split the {height:.1f} m of height over two valves, each with a regulator of its own",
-    )
+    raise Starved(problem.least - tap, low, most + lowest - tap, height)
 
 
 def _look(
@@ -254,9 +249,9 @@ def _look(
     types: tuple[EmitterType, ...],
     solved: tuple[Solution, Solution],
     wishes: Wishes,
-    trouble: list[tuple[str, str, str]],
-) -> None:
+) -> tuple[tuple[str, str, str], ...]:
     """Say which emitters stand outside their working range, what runs too fast or too far."""
+    trouble: list[tuple[str, str, str]] = []
     long = float(plan.punches.tube.max())
     if long > wishes.longest_tube + 1e-9:
         trouble.append(
@@ -298,6 +293,7 @@ def _look(
                 "fit a regulator of a lower preset, or split the valve by height",
             )
         )
+    return tuple(trouble)
 
 
 def _shares(
@@ -314,17 +310,12 @@ def _shares(
     # what a plant gets over what its emitters are made for
     got = np.bincount(plan.punches.cell, low.outlet_flow, int(cells.max()) + 1)[cells]
     due = np.bincount(plan.punches.cell, plan.outlets.nominal, int(cells.max()) + 1)[cells]
-    some = bool(share.max() > 0)
     return {
         "uniformity": float(
             emission_uniformity(variation, max(many, 1.0), share.min(), share.mean())
-        )
-        if some
-        else 0.0,
-        "low_quarter": low_quarter(got / due) if some else 0.0,
-        "statistical": statistical_uniformity(share, variation, many, wishes.plugged).uniformity
-        if some
-        else 0.0,
+        ),
+        "low_quarter": low_quarter(got / due),
+        "statistical": statistical_uniformity(share, variation, many, wishes.plugged).uniformity,
     }
 
 

@@ -9,24 +9,32 @@ from typing import Any
 import numpy as np
 
 from hillwright.irrigation.emitterlaw import compensating_flow, emitter_flow
-from hillwright.irrigation.model import Needs, Valve
+from hillwright.irrigation.model import Landing, Needs, Valve
 from hillwright.irrigation.supply import Supply, backflow_assembly, losses
 from hillwright.irrigation.trials import comb_flow
 from hillwright.irrigation.uniformity import emission_uniformity, statistical_uniformity
-from hillwright.irrigation.water import drained_volume, velocity
+from hillwright.irrigation.water import application_rate, drained_volume, velocity
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
+from hillwright.watering.intake import cycle_and_soak
 
 _COUNT = "count of the plan (exact)"
 
 
 def workings(
-    valves: Sequence[Valve], supply: Supply, assembly: str, needs: Needs, layout: Layout
+    valves: Sequence[Valve],
+    supply: Supply,
+    assembly: str,
+    needs: Needs,
+    layout: Layout,
+    landings: Sequence[Landing],
 ) -> tuple[Working, ...]:
     """Give the workings of all valves, and of what lies before them."""
     found: list[Working] = []
     for v in valves:
         found += _valve(v)
+    for landing in landings:
+        found += _landing(landing, layout)
     most = max(valves, key=lambda v: v.flow)
     lost = losses(supply, most.flow, assembly)
     left = supply.low - sum(part.head for part in lost)
@@ -65,6 +73,34 @@ def workings(
         )
     )
     return tuple(found)
+
+
+def _landing(found: Landing, layout: Layout) -> list[Working]:
+    """Give how fast water lands where it lands fastest, and what the soil makes of it."""
+    name, wide = f"irrigation.valve{found.valve}", layout.cell.width
+    where = f"row {layout.row[found.cell]} cell {layout.number[found.cell]}"
+    rule = found.rule or "no printed rule for so gentle a slope"
+    given: dict[str, float | int | str]
+    given = {"flow": found.flow, "emitter_spacing": wide, "row_spacing": found.ground / wide}
+    rate = _of(
+        f"{name}.rate", application_rate, given, found.rate, unit="m/s.small",
+        note=f"all emitters of {where} over its ground; ground {100 * found.slope:.0f} %; {rule}",
+    )  # fmt: skip
+    rate = replace(rate, given=tuple(_drip(n) for n in rate.given))
+    if not found.texture:
+        return [rate]
+    held: dict[str, float | int | str]
+    held = {"rate": found.spot, "intake": found.intake, "accumulation": found.stands}
+    soak = Working.of(
+        f"{name}.intake", cycle_and_soak, held, found.longest, unit="s.min",
+        note=f"longest run before water stands deeper than {found.texture} may let it on its top",
+    )  # fmt: skip
+    units = {"rate": "m/s.small", "intake": "m/s.small", "accumulation": "m.water"}
+    return [rate, replace(soak, given=tuple(replace(n, unit=units[n.name]) for n in soak.given))]
+
+
+def _drip(n: Number) -> Number:
+    return replace(n, unit="m3/s.drip") if n.name == "flow" else n
 
 
 # what the inputs of a method read best in

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from hillwright import units
+from hillwright.answers.drip import WHY_TWO, percent
+from hillwright.answers.landing import lands
+from hillwright.answers.model import Answer
 from hillwright.data import table
-from hillwright.irrigation.model import Valve
+from hillwright.irrigation.model import Irrigation, Valve
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
 from hillwright.sheets.dripplan import drip_picture
 from hillwright.units import System
@@ -35,16 +39,17 @@ PUNCH = (
 
 
 def drip_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
-    """Give the sheets of the network; none where nothing is watered."""
+    """Give the sheets of the network; none where nothing is watered, and why where none can be."""
     drip, system = plan.irrigation, plan.opened.job.units
-    if not drip.valves:
-        return ()
     answer = next(a for a in plan.answers if a.number == 7)
+    if not drip.valves:
+        return (_none(answer, drip, system),) if drip.refused else ()
     tables: list[Block] = [
         Text("Water in short", (answer.short, *answer.lines), listed=True),
         _valves(plan),
         _laterals(plan),
         _losses(plan),
+        _landings(plan),
         _codes(),
         Text("Before water is turned on", BEFORE, listed=True),
         Text("Caution", (answer.caution,), strong=True),
@@ -58,6 +63,18 @@ def drip_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
                 Text("How to read it", PUNCH),
                 *(t for v in drip.valves for t in _punching(plan, v, system)),
             ),
+        ),
+    )
+
+
+def _none(answer: Answer, drip: Irrigation, system: System) -> RoomSheet:
+    """Say in the place of the network why there is none, and what would do."""
+    why = tuple(in_units(f"{what}: {right}.", system) for _, what, right in drip.refused)
+    return RoomSheet(
+        "Irrigation: no network",
+        (
+            Text("Buy, punch and dig nothing for the drip network yet", why, listed=True),
+            Text("Caution", (answer.caution,), strong=True),
         ),
     )
 
@@ -81,7 +98,7 @@ def _valves(plan: Plan) -> Table:
             _show(float(v.high.outlet_pressure.max()), "m.head", system),
             _show(float(v.low.velocity.max()), "m/s", system),
             f"{100 * v.uniformity:.0f} %",
-            f"{100 * v.low_quarter:.0f} %",
+            percent(v.low_quarter),
             f"{100 * v.statistical:.0f} %",
             _show(v.drained, "m3.water", system),
         )
@@ -90,15 +107,17 @@ def _valves(plan: Plan) -> Table:
     return Table(
         "Valves",
         (
-            "valve", "hydrozone", "rows", "plants", "flow", "peak day", "regulator", "least",
-            "most", "fastest", "EU", "low quarter", "Us", "in the tubes",
+            "valve", "hydrozone", "rows", "plants", "flow", "sized for", "regulator", "least",
+            "most", "fastest", "EU", "worst quarter", "Us", "in the tubes",
         ),
         tuple(rows),
         numbers=tuple(range(3, 14)),
         notes=(
             "Least pressure at an emitter at low supply, most at high supply. EU: design emission "
-            "uniformity. Us: statistical uniformity with making and plugging. In the tubes: water "
+            "uniformity. Worst quarter: what the worst-watered quarter of its plants get of the "
+            "mean. Us: statistical uniformity with making and plugging. In the tubes: water "
             "that runs out at the lowest emitter where no check valve holds it.",
+            WHY_TWO,
             "Steady flow, clean water, new tubing. Uniformity is of water out of the emitters, not "
             "in the soil. Neglected systems are found at 65 to 80 % in the field.",
         ),
@@ -172,6 +191,49 @@ def _losses(plan: Plan) -> Table:
         numbers=(1,),
         notes=("At the largest valve's flow. Read your own parts' charts.",),
     )
+
+
+def _landings(plan: Plan) -> Table:
+    """Give how fast water lands, against the rule for the slope and the soil's intake."""
+    system, layout = plan.opened.job.units, plan.layout
+    rows = []
+    for found in plan.irrigation.landings:
+        free, none = math.isinf(found.longest), not found.texture
+        rows.append(
+            (
+                f"V{found.valve}",
+                f"{100 * found.slope:.0f} %",
+                _show(found.rate, "m/s.small", system),
+                f"R{layout.row[found.cell]:02d}-{layout.number[found.cell]}",
+                "none" if math.isinf(found.limit) else _show(found.limit, "m/s.small", system),
+                "OVER" if found.over else "kept",
+                "" if none else _show(found.spot, "m/s.small", system),
+                "" if none else f"{found.texture}, {_show(found.intake, 'm/s.small', system)}",
+                "" if none else "any" if free else f"{math.floor(found.longest / 60)} min",
+                "" if none or free else f"{math.ceil(found.soak / 60)} min",
+            )
+        )
+    told = [
+        line.strip()
+        for v, found in zip(plan.irrigation.valves, plan.irrigation.landings, strict=True)
+        for line in lands(v, found, layout, system)
+        if line.startswith("  What would do")
+    ]
+    return Table(
+        "How fast water lands",
+        (
+            "valve", "steepest ground", "on a plant's ground", "at", "rule for slopes", "rule is",
+            "under emitters", "soil takes", "longest run", "soak",
+        ),
+        tuple(rows),
+        numbers=(1, 2, 4, 6, 8, 9),
+        notes=(
+            "Rule for slopes: the strictest of the printed rules below; ask which is yours. "
+            "Longest run and soak: before water runs off the soil's top; the program is cut by "
+            "them.",
+            *dict.fromkeys(told),
+        ),
+    )  # fmt: skip
 
 
 ACROSS = 3  # columns of holes side by side
