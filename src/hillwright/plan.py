@@ -28,6 +28,7 @@ from hillwright.estimate.takeoff import take_off
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.irrigation.asked import needs_of, water_plants
+from hillwright.irrigation.model import Irrigation
 from hillwright.irrigation.program import valves_of
 from hillwright.job.around import read_around
 from hillwright.job.earth import place_of
@@ -334,7 +335,10 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         watering = memo.stage("program", with_valves, watering, asked, valves)
     said += watering.warnings
     tell("crew")
-    given = (layout, surface, setout, fill, stability.anchoring, planting, hands, drainage)
+    given = (
+        *(layout, surface, setout, fill, stability.anchoring, planting, hands, drainage),
+        irrigation,
+    )
     work = memo.stage("crew", plan_work, *crew_inputs(job, *given))
     said += work.warnings
     tell("takeoff")
@@ -368,10 +372,11 @@ def crew_inputs(
     planting: Planting,
     hands: Carry,
     drainage: Drainage,
+    irrigation: Irrigation,
 ) -> tuple[Crew, Quantities, tuple[Measured, ...]]:
     """Give what the work plan is made from: the crew, what there is to do, and what was timed."""
     rooms = (layout, surface, setout, fill, anchoring, hands)
-    found = quantities_of(*rooms, job.carry.hours, planting, drainage)
+    found = quantities_of(*rooms, job.carry.hours, planting, drainage, irrigation)
     return crew_of(job.crew, job.person), found, measured_of(job.measured)
 
 
@@ -386,6 +391,7 @@ def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
         Work that the solver may put in, about seconds of a fast core.
     """
     rooms = (plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring)
-    given = crew_inputs(plan.job, *rooms, plan.planting, plan.carry, plan.drainage)
+    laid = (plan.planting, plan.carry, plan.drainage, plan.irrigation)
+    given = crew_inputs(plan.job, *rooms, *laid)
     proven = replace(plan, work=prove_work(*given, effort))
     return replace(proven, answers=answers(proven), workings=_workings(proven))

@@ -20,7 +20,8 @@ def amounts(rows=6, columns=8, dragged=0, team=0, **more):
         soil=each * columns * 0.05,
         mulch=each * columns * 0.014,
         plants=(each * columns).astype(int),
-        watered=(each * columns).astype(int),
+        lateral=each * columns * 0.6,
+        emitters=(each * columns).astype(int),
         dragged=np.where(np.arange(rows) < dragged, columns, 0),
         lifts=np.where(np.arange(rows) < dragged, np.arange(rows) % 2, 0),
         team=team,
@@ -30,7 +31,7 @@ def amounts(rows=6, columns=8, dragged=0, team=0, **more):
         area=rows * columns * 0.28,
         trim=0.3,
         pack=0.2,
-        **more,
+        **{"header": 0.45 * rows, "takeoffs": rows, "valves": 1} | more,
     )
 
 

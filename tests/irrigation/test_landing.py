@@ -1,4 +1,4 @@
-"""How fast water lands is held against printed rules for slopes and the soil, with what would do."""
+"""How fast water lands, held against rules for slopes and the soil, with what would do."""
 
 from __future__ import annotations
 

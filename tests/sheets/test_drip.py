@@ -3,11 +3,11 @@
 import csv
 import io
 import xml.etree.ElementTree as ET
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from hillwright.job.model import OpenJob
 from hillwright.job.read import open_job
 from hillwright.plan import work_out
 from hillwright.sheets.blocks import Picture, Table
@@ -89,7 +89,7 @@ def starved():
     psi = 6894.757293168
     supply = opened.job.supply.model_copy(update={"pressure": (8 * psi, 12 * psi)})
     job = opened.job.model_copy(update={"supply": supply})
-    return work_out(replace(opened, job=job))
+    return work_out(OpenJob(job=job, path=opened.path))
 
 
 def test_without_pressure_no_hole_is_listed_and_the_sheet_says_what_would_do(starved):
@@ -119,3 +119,17 @@ def test_every_rate_over_a_rule_is_told_with_its_source_and_a_remedy(bank):
     assert [row[5] for row in lands.rows] == [
         "OVER" if found.over else "kept" for found in bank.irrigation.landings
     ]
+
+
+def test_the_crew_s_hours_come_from_the_metres_and_pieces_of_the_order(bank):
+    counts = {r["item"]: float(r["count"]) for r in csv.DictReader(io.StringIO(takeoff_csv(bank)))}
+    amount = {}
+    for task in bank.work.tasks:
+        amount[task.work] = amount.get(task.work, 0.0) + task.amount
+    assert amount["emitters"] == counts["stake"]
+    assert amount["takeoffs"] == amount["test"] == counts["take-off from header to lateral"]
+    assert amount["valves"] == counts["control valve"]
+    foot, over = 0.3048, 1.05  # the order is 5 % longer
+    for work, ends in (("header", ", header"), ("laterals", ", lateral")):
+        ordered = sum(n for item, n in counts.items() if item.endswith(ends))
+        assert amount[work] * over == pytest.approx(ordered * foot, abs=0.2)

@@ -15,6 +15,7 @@ from hillwright.crew.workdays import Hours
 from hillwright.crew.workplan import Crew
 from hillwright.crew.works import Measured, roles, unnamed
 from hillwright.fill.model import Fill
+from hillwright.irrigation.model import Irrigation
 from hillwright.job.crew import CrewText, MeasuredText, PersonText
 from hillwright.layout.model import Layout, SetOut
 from hillwright.planting.model import Planting
@@ -73,6 +74,7 @@ def quantities_of(
     hauling: float,
     planting: Planting,
     drainage: Drainage,
+    drip: Irrigation,
 ) -> Quantities:
     """Give what there is to do on a hill.
 
@@ -90,6 +92,11 @@ def quantities_of(
     planted = np.zeros(rows, np.intp)
     for group in planting.groups:
         planted[layout.row[group.cells[0]] - 1] += group.plants
+    punched, lateral = np.zeros(rows, np.intp), np.zeros(rows)
+    for valve in drip.valves:
+        lines = np.array(valve.part) == "lateral"
+        lateral += np.bincount(valve.row[lines], valve.walked[lines], rows + 1)[1:]
+        punched += np.bincount(layout.row[valve.punches.cell], minlength=rows + 1)[1:]
     dragged, lifts = np.zeros(rows, np.intp), np.zeros(rows, np.intp)
     names = setout.line_name or tuple(f"R{r}" for r in setout.row.tolist())
     line = {name: i for i, name in enumerate(names)}
@@ -104,7 +111,8 @@ def quantities_of(
         soil=frozen(by_row(fill.loose)),
         mulch=frozen(by_row(fill.mulch)),
         plants=frozen(planted),
-        watered=frozen(by_row((planting.plant >= 0).astype(float)).round().astype(np.intp)),
+        lateral=frozen(lateral),
+        emitters=frozen(punched),
         dragged=frozen(dragged),
         lifts=frozen(lifts),
         team=max((lift.people for lift in carry.lifts), default=0),
@@ -118,4 +126,7 @@ def quantities_of(
         heat=carry.heat.capacity if carry.heat is not None else 1.0,
         crest=sum(d.dug for d in drainage.drains if d.key == "crest"),
         toe=sum(d.dug for d in drainage.drains if d.key == "toe"),
+        header=float(sum(v.walked[np.array(v.part) == "header"].sum() for v in drip.valves)),
+        takeoffs=sum(len(v.carriers) for v in drip.valves),
+        valves=len(drip.valves),
     )

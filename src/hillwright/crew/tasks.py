@@ -43,7 +43,8 @@ class Quantities:
     soil: Array  # (r,) loose, to carry up [m3]
     mulch: Array  # (r,) [m3]
     plants: Index  # (r,)
-    watered: Index  # (r,) cells that are planted
+    lateral: Array  # (r,) of drip lateral through the row's holes [m]
+    emitters: Index  # (r,) each with its connector, tube and stake
     dragged: Index  # (r,) cells that go up clipped together; the others one at a time
     lifts: Index  # (r,) drags that end with this row
     team: int  # people on a drag
@@ -57,6 +58,9 @@ class Quantities:
     heat: float = 1.0  # share of heavy work that the heat leaves [-]
     crest: float = 0.0  # to dig for the ditch above row 1 [m3]
     toe: float = 0.0  # to dig for the ditch at the toe [m3]
+    header: float = 0.0  # of drip header, its own bed raked [m]
+    takeoffs: int = 0  # laterals that leave it
+    valves: int = 0  # with regulator, isolation valve and air relief
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,13 +189,16 @@ class _Tasks:
         hung = self.add("hang", q.hung, anchors)
         staked = self._rows_up(hung)
         every = tuple({i for each in staked.values() for i in each})
-        header = self.add("header", len(q.cells), every)
-        piped = self.over("laterals", q.length, staked)
+        # the valves are set first, then the header climbs, then laterals leave it
+        valved = self.add("valves", q.valves, every)
+        climbed = self.add("header", q.header, valved)
+        header = self.add("takeoffs", q.takeoffs, climbed)
+        piped = self.over("laterals", q.lateral, staked)
         filled = self.over("fill", q.soil, {k: (*p, *every) for k, p in piped.items()})
         planted = self.over("plant", q.plants.astype(float), filled)
-        wet = self.over("emitters", q.watered.astype(float), planted)
+        wet = self.over("emitters", q.emitters.astype(float), planted)
         ready = tuple({i for each in wet.values() for i in each} | set(header))
-        tested = self.add("test", len(q.cells), ready)
+        tested = self.add("test", q.takeoffs, ready)
         covered = self.over("mulch", q.mulch, dict.fromkeys(wet, tested))
         last = {i for each in covered.values() for i in each} | set(toe)
         self.add("clean", q.area, tuple(last))

@@ -72,6 +72,7 @@ class Valve:
     walked: Array  # (n,) length of each link as tubing, without what barbs add [m]
     size: Index  # (n,) tubing of the link that leads to each node
     part: tuple[str, ...]  # (n,) "tap", "header", "lateral" or "small"
+    row: Index  # (n,) row of the lateral that each node belongs to, 0 for the header
     carriers: tuple[int, ...]  # rows with a lateral, from the top down
     station: float  # of the header along the rows [m]
     run: float  # on the peak day [s]

@@ -195,6 +195,7 @@ def make_valve(
         walked=frozen(plan.length),
         size=frozen(size),
         part=plan.part,
+        row=frozen(plan.row),
         carriers=tuple(int(first + c) for c in np.unique(routes.carrier[field.row])),
         station=routes.station,
         run=emitted.run,
