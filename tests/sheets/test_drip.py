@@ -12,7 +12,10 @@ from hillwright.job.read import open_job
 from hillwright.plan import work_out
 from hillwright.sheets.blocks import Picture, Table
 from hillwright.sheets.drip import drip_sheets, lateral_ends, punching_csv
+from hillwright.sheets.gpkg import layers
+from hillwright.sheets.readers.files import files
 from hillwright.sheets.rows import takeoff_csv
+from hillwright.sheets.svg import CAP_MIDDLE
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -47,13 +50,77 @@ def test_no_tube_is_longer_than_allowed_but_for_the_step_aside(bank):
         assert v.punches.tube.max() <= longest + 0.3
 
 
-def test_the_plan_is_a_picture_with_every_stake(bank):
-    sheets = drip_sheets(bank)
-    picture = next(b for b in sheets[0].blocks if isinstance(b, Picture))
-    root = ET.fromstring(picture.svg)
-    dots = [e for e in root.iter() if e.get("class") == "emitters"]
-    assert len(dots) == sum(len(v.punches.node) for v in bank.irrigation.valves)
+def drawn(plan):
+    picture = next(b for b in drip_sheets(plan)[0].blocks if isinstance(b, Picture))
     assert "NaN" not in picture.svg.decode()
+    return list(ET.fromstring(picture.svg).iter())
+
+
+def test_the_plan_is_a_picture_with_every_stake(bank):
+    stakes = [e for e in drawn(bank) if e.get("class") == "emitters"]
+    shown = 1 + len(bank.irrigation.valves)  # in the legend
+    assert len(stakes) == shown + sum(len(v.punches.node) for v in bank.irrigation.valves)
+
+
+def test_valves_are_told_apart_without_colour(bank):
+    lines = [e for e in drawn(bank) if e.get("class") == "header" and e.tag.endswith("path")]
+    assert len({e.get("stroke-dasharray") for e in lines}) == len(bank.irrigation.valves)
+    assert {e.get("fill") for e in drawn(bank)} <= {None, "none", "#000", "#000000", "#ffffff"}
+    said = {e.text for e in drawn(bank) if e.tag.endswith("text")}
+    for v in bank.irrigation.valves:
+        assert {f"V{v.number}", f"A{v.number}"} <= said
+        for row in v.carriers:
+            assert any(t.startswith(f"V{v.number}-R{row:02d} ") for t in said if t)
+
+
+# ISO 3098-1: nominal sizes of lettering from 2.5 mm (2.5, 3.5, 5, 7 ...); from memory
+def test_no_letter_of_the_plan_is_lower_than_the_least_of_the_standard(bank):
+    sizes = [float(e.get("font-size")) for e in drawn(bank) if e.tag.endswith("text")]
+    assert min(sizes) * 2 * CAP_MIDDLE >= 2.5
+
+
+def test_headers_in_one_place_are_drawn_side_by_side(bank):
+    lines = [e for e in drawn(bank) if e.get("class") == "header" and e.tag.endswith("path")]
+    starts = {e.get("d").split("L")[0] for e in lines}
+    assert len(starts) >= len(bank.irrigation.valves)
+
+
+def test_the_plan_says_its_scale_in_the_title_block_and_metric_names_no_inch():
+    plan = work_out(open_job(EXAMPLES / "quarry-garden" / "job.toml"))
+    assert drip_sheets(plan)[0].scale.startswith("1:")
+    said = " ".join(e.text or "" for e in drawn(plan) if e.tag.endswith("text"))
+    assert " in bore" not in said
+    assert "psi" not in said
+
+
+def test_us_sheets_name_no_millimetre(bank):
+    said = " ".join(e.text or "" for e in drawn(bank) if e.tag.endswith("text"))
+    assert " mm" not in said
+
+
+def test_the_drawing_for_cad_has_the_network_on_layers_of_its_own(bank, tmp_path):
+    ezdxf = pytest.importorskip("ezdxf")
+    document = next(d for d in files(bank) if d.name == "set-out.dxf")
+    document.write(bank, tmp_path / "a.dxf", "F1")
+    space = ezdxf.readfile(tmp_path / "a.dxf").modelspace()
+    count = {
+        layer: sum(1 for e in space if e.dxf.layer == layer)
+        for layer in ("HEADER", "LATERALS", "SMALL-TUBING", "EMITTERS", "VALVES")
+    }
+    assert all(count.values()), count
+    assert count["EMITTERS"] == sum(len(v.punches.node) for v in bank.irrigation.valves)
+
+
+def test_the_map_has_every_pipe_and_emitter_with_its_length(bank):
+    kind, shapes, fields = layers(bank)["drip_pipes"]
+    assert kind == "LineString Z"
+    assert len(shapes) == sum(len(v.network.parent) - 1 for v in bank.irrigation.valves)
+    walked = sum(float(v.walked[1:].sum()) for v in bank.irrigation.valves)
+    assert fields["length_m"].sum() == pytest.approx(walked)
+    _, shapes, fields = layers(bank)["drip_emitters"]
+    assert len(shapes) == sum(len(v.punches.node) for v in bank.irrigation.valves)
+    total = sum(float(v.low.flow[0]) for v in bank.irrigation.valves)
+    assert fields["gives_L_h"].sum() == pytest.approx(3.6e6 * total)
 
 
 def test_the_punching_list_has_as_many_lines_as_there_are_holes(bank):

@@ -247,6 +247,9 @@ def test_the_map_file_has_a_layer_for_each_thing(plan, folder):
         "slope_factor": len(plan.stability.map.xy),
         "spots": 3,
         "seams": 0,
+        "drip_pipes": 0,
+        "drip_emitters": 0,
+        "drip_valves": 0,
     }
     info = pyogrio.read_info(path, layer="cells")
     assert "Local site grid" in info["crs"]

@@ -55,25 +55,30 @@ def shares(rooms: Rooms) -> Answer:
     for v, landing in zip(drip.valves, drip.landings, strict=True):
         lines += _valve(v, rooms.layout, system)
         lines += lands(v, landing, rooms.layout, system)
-    lines.append(WHY_TWO)
-    rules = "; ".join(dict.fromkeys(found.places for found in drip.landings if found.places))
-    if rules:
-        lines.append(
-            f"Rules for slopes, as printed by: {rules}. Ask which is yours; a sheet has them all."
-        )
-    lines += list(_supply(drip, system))
-    trouble = tuple(
-        f"Valve {v.number}: {what}: {right}." for v in drip.valves for _, what, right in v.trouble
-    )
-    lines += [in_units(text, system) for text in trouble]
+    lines += [WHY_TWO, *about_all(drip, system)]
     lines.append("The drip sheets say where each hole is punched and what each gauge should read.")
-    lines += [line for m in drip.measured for line in _measured(m, system)]
+    lines += [line for m in drip.measured for line in measured_lines(m, system)]
     figures = ["irrigation.available", "irrigation.backflow"]
     for v in drip.valves[:3]:
         figures += [
             f"irrigation.valve{v.number}.{k}" for k in ("flow", "uniformity", "run", "rate")
         ]
     return Answer(7, QUESTIONS[6], short, "with measures", tuple(lines), tuple(figures), CAUTION)
+
+
+def about_all(drip: Irrigation, system: System) -> tuple[str, ...]:
+    """Say what holds for all valves: rules, supply, backflow, and what is not right."""
+    lines = []
+    if rules := "; ".join(dict.fromkeys(found.places for found in drip.landings if found.places)):
+        lines.append(
+            f"Rules for slopes, as printed by: {rules}. Ask which is yours; a sheet has them all."
+        )
+    lines += _supply(drip, system)
+    for v in drip.valves:
+        lines += [
+            in_units(f"Valve {v.number}: {what}: {right}.", system) for _, what, right in v.trouble
+        ]
+    return tuple(lines)
 
 
 def _before(drip: Irrigation) -> str:
@@ -150,7 +155,8 @@ def proven(v: Valve) -> str:
     )
 
 
-def _measured(m: AsBuilt, system: System) -> tuple[str, ...]:
+def measured_lines(m: AsBuilt, system: System) -> tuple[str, ...]:
+    """Say what readings tell of a valve as it was built."""
     counted = f"{plural(m.catches, 'catch', 'catches')} and {plural(m.gauges, 'gauge')}"
     even = ""
     if not math.isnan(m.low_quarter):

@@ -49,6 +49,7 @@ class RoomSheet:
 
     title: str
     blocks: tuple[Block, ...]
+    scale: str = ""  # that the title block says; an empty one stands for none
 
 
 def set_from(sheet: RoomSheet, prefix: str) -> tuple[list[dict[str, Any]], dict[str, bytes]]:

@@ -5,24 +5,26 @@ from __future__ import annotations
 import csv
 import io
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from hillwright import units
-from hillwright.answers.drip import WHY_TWO, percent
+from hillwright.answers.drip import WHY_TWO, about_all, measured_lines, percent, proven
 from hillwright.answers.landing import lands
 from hillwright.answers.model import Answer
 from hillwright.data import table
 from hillwright.irrigation.model import Irrigation, Valve
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
-from hillwright.sheets.dripplan import drip_picture
+from hillwright.sheets.dripplan import drip_picture, scale_said
 from hillwright.units import System
 from hillwright.wording import in_units
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
+ACROSS = 3  # columns of holes or laterals side by side
 BEFORE = (
     "Relieve the pressure before a line is opened. Have buried lines located before you trench.",
     "Backflow assembly, its permit and its test: as the local code asks. No cross-connection.",
@@ -41,11 +43,13 @@ PUNCH = (
 def drip_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     """Give the sheets of the network; none where nothing is watered, and why where none can be."""
     drip, system = plan.irrigation, plan.opened.job.units
+    if not drip.valves and not drip.refused:
+        return ()
     answer = next(a for a in plan.answers if a.number == 7)
-    if not drip.valves:
-        return (_none(answer, drip, system),) if drip.refused else ()
+    if drip.refused:
+        return (_none(answer, drip, system),)
     tables: list[Block] = [
-        Text("Water in short", (answer.short, *answer.lines), listed=True),
+        Text("The network in short", _short(plan), listed=True),
         _valves(plan),
         _laterals(plan),
         _losses(plan),
@@ -55,7 +59,7 @@ def drip_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
         Text("Caution", (answer.caution,), strong=True),
     ]
     return (
-        RoomSheet("Irrigation plan", (drip_picture(plan),)),
+        RoomSheet("Irrigation plan", (drip_picture(plan),), scale_said(plan)),
         RoomSheet("Valves and pressures", tuple(tables)),
         RoomSheet(
             "Punching list",
@@ -64,6 +68,17 @@ def drip_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
                 *(t for v in drip.valves for t in _punching(plan, v, system)),
             ),
         ),
+    )
+
+
+def _short(plan: Plan) -> tuple[str, ...]:
+    """Say what the tables do not: needs, supply, proof, what is not right, what was measured."""
+    drip, system = plan.irrigation, plan.opened.job.units
+    return (
+        f"Needs: {in_units(drip.said, system)}.",
+        *about_all(drip, system),
+        *(f"V{v.number}, proven: {proven(v)}." for v in drip.valves),
+        *(line.strip() for m in drip.measured for line in measured_lines(m, system)),
     )
 
 
@@ -162,12 +177,19 @@ def _laterals(plan: Plan) -> Table:
                     _show(high, "m.head", system),
                 )
             )
+    head = (
+        "valve", "row", "side", "tubing", "length", "connectors", "low supply", "high supply",
+    )  # fmt: skip
+    across = min(ACROSS, -(-len(rows) // 6))
     return Table(
         "Laterals, and what a gauge at the far end should read",
-        ("valve", "row", "side", "tubing", "length", "connectors", "low supply", "high supply"),
-        tuple(rows),
-        numbers=(4, 5, 6, 7),
-        notes=("Side: of the header, looking uphill. Length: from the header to the last hole.",),
+        head * across,
+        side_by_side(rows, across),
+        numbers=tuple(8 * j + i for j in range(across) for i in (4, 5, 6, 7)),
+        notes=(
+            "Side: of the header, looking uphill. Length: from the header to the last hole. Read "
+            "down a column, then go to the next.",
+        ),
     )
 
 
@@ -181,14 +203,13 @@ def _lateral_rows(v: Valve) -> list[tuple[int, int]]:
 
 def _losses(plan: Plan) -> Table:
     drip, system = plan.irrigation, plan.opened.job.units
-    rows = [(loss.part, _show(loss.head, "m.head", system)) for loss in drip.losses]
-    rows.append(("left for the tubing, low supply", _show(drip.available[0], "m.head", system)))
-    rows.append(("left for the tubing, high supply", _show(drip.available[1], "m.head", system)))
+    found = [(loss.part, loss.head) for loss in drip.losses]
+    found += [("left, low supply", drip.available[0]), ("left, high supply", drip.available[1])]
     return Table(
-        "From the service to the tubing",
-        ("part", "pressure"),
-        tuple(rows),
-        numbers=(1,),
+        "From the service to the tubing: pressure that each part takes, and what is left",
+        tuple(name for name, _ in found),
+        (tuple(_show(head, "m.head", system) for _, head in found),),
+        numbers=tuple(range(len(found))),
         notes=("At the largest valve's flow. Read your own parts' charts.",),
     )
 
@@ -236,7 +257,12 @@ def _landings(plan: Plan) -> Table:
     )  # fmt: skip
 
 
-ACROSS = 3  # columns of holes side by side
+def side_by_side(rows: Sequence[tuple[str, ...]], across: int) -> tuple[tuple[str, ...], ...]:
+    """Lay a long table in columns: read down one, then go to the next."""
+    long = -(-len(rows) // across)
+    blank = ("",) * len(rows[0])
+    filled = [*rows] + [blank] * (long * across - len(rows))
+    return tuple(sum((filled[i + j * long] for j in range(across)), ()) for i in range(long))
 
 
 def _codes() -> Table:
@@ -271,16 +297,12 @@ def _punching(plan: Plan, v: Valve, system: System) -> list[Table]:
                 )
                 for k in mine
             ]
-            long = -(-len(cells) // ACROSS)
-            blank = ("",) * len(head)
-            cells += [blank] * (long * ACROSS - len(cells))
-            rows = tuple(sum((cells[i + j * long] for j in range(ACROSS)), ()) for i in range(long))
             found.append(
                 Table(
                     f"Valve {v.number}, lateral in row {row}, {side} of the header: "
                     f"{len(mine)} holes from the header out",
                     head * ACROSS,
-                    rows,
+                    side_by_side(cells, ACROSS),
                     numbers=tuple(5 * j + i for j in range(ACROSS) for i in (0, 3, 4)),
                 )
             )

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from hillwright.job.site import Frame
+from hillwright.sheets.dripgis import drip_layers
 from hillwright.sheets.ground import contour_lines, near_exclusions
 from hillwright.sheets.rows import bar_names
 from hillwright.sheets.tables import line_names
@@ -139,6 +140,7 @@ def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
             [shapely.LineString(place(line)) for _, line in contours],
             {"elevation": np.array([level for level, _ in contours], dtype=float)},
         ),
+        **drip_layers(plan, place),
     }
 
 

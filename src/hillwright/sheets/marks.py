@@ -33,6 +33,7 @@ LAYERS = {
     "small-tubing": "small tubing to stakes",
     "laterals": "drip laterals",
     "header": "drip header and tap",
+    "valves": "drip valves, take-offs with check valves, air relief",
     "emitters": "stakes of emitters",
     "base-line": "base line",
     "benchmarks": "pegs A and B",

@@ -60,7 +60,7 @@ def document(plan: Plan, title: str, sheets: tuple[Sheet, ...], number: str) -> 
         else:
             blocks, pictures = set_from(sheet, f"{k}-")
             files |= pictures
-            scale = f"no scale; {paper.shown}"
+            scale = sheet.scale or f"no scale; {paper.shown}"
             listed.append(
                 {"kind": "blocks", "title": sheet.title, "scale": scale, "blocks": blocks}
             )

@@ -14,6 +14,7 @@ from hillwright.sheets.crew import days_csv, tasks_csv
 from hillwright.sheets.documents import Document, ready, text
 from hillwright.sheets.drawing import Drawing
 from hillwright.sheets.drip import punching_csv
+from hillwright.sheets.dripplan import cell_width, draw_network
 from hillwright.sheets.dxf import write_dxf
 from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.inp import inp
@@ -90,7 +91,7 @@ def files(plan: Plan) -> tuple[Document, ...]:
             "files",
             "set-out.gpkg",
             "Map",
-            "Cells, rows, stakes, contours for GIS",
+            "Cells, rows, stakes, drip lines, contours for GIS",
             lambda plan, path, number: write_gpkg(plan, path),
         ),
     ]
@@ -114,6 +115,8 @@ def _dxf(plan: Plan, path: Path, number: str) -> None:
     view = View.survey(frame, scale)
     drawing = Drawing(view, frame, plan.opened.job.units, scale)
     fill(drawing, plan)
+    if plan.irrigation.valves:
+        draw_network(drawing, plan.irrigation, cell_width(plan, drawing), together=True)
     if words.stops(plan):
         low = drawing.view.place(plan.surface.outline).min(axis=0) - drawing.mm(12)
         at = (float(low[0]), float(low[1]))
