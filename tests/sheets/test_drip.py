@@ -57,7 +57,8 @@ def drawn(plan):
 
 
 def test_the_plan_is_a_picture_with_every_stake(bank):
-    stakes = [e for e in drawn(bank) if e.get("class") == "emitters"]
+    # a filled sign has an edge of its own, and is counted by it
+    stakes = [e for e in drawn(bank) if e.get("class") == "emitters" and e.get("stroke") != "none"]
     shown = 1 + len(bank.irrigation.valves)  # in the legend
     assert len(stakes) == shown + sum(len(v.punches.node) for v in bank.irrigation.valves)
 

@@ -39,19 +39,19 @@ def stake_sign(number: int, at: tuple[float, float], mm: float) -> list[Mark]:
     """Draw a stake with its emitter in the sign of its valve; ``mm`` is a millimetre of paper."""
     x, y = at
     r = 0.5 * mm
-    match _SIGNS[(number - 1) % len(_SIGNS)]:
+    name = _SIGNS[(number - 1) % len(_SIGNS)]
+    match name:
         case "dot":
             return [Circle("emitters", at, r, Pen(FINE), 0.0)]
         case "ring":
             return [Circle("emitters", at, r, Pen(THIN), 1.0)]
         case "wedge":
             points = np.array([[x - r, y - r], [x + r, y - r], [x, y + r]])
-            return [Fill("emitters", points, 0.0)]
-        case name:
+        case _:
             points = np.array([[x - r, y - r], [x + r, y - r], [x + r, y + r], [x - r, y + r]])
-            if name == "box":
-                return [Fill("emitters", points, 0.0)]
-            return [Fill("emitters", points, 1.0), Line("emitters", points, Pen(THIN), True)]
+    # a drawing file leaves areas out: the edge is what is left of the sign there
+    tone = 1.0 if name == "frame" else 0.0
+    return [Fill("emitters", points, tone), Line("emitters", points, Pen(THIN), True)]
 
 
 def valve_sign(at: Array, mm: float) -> list[Mark]:
