@@ -16,7 +16,8 @@ import numpy as np
 from hillwright.job.read import open_job
 from hillwright.plan import asked_of, work_out
 from hillwright.planting.frame import make_ground
-from hillwright.planting.optimise import best_plants, optimise
+from hillwright.planting.onpath import best_plants
+from hillwright.planting.optimise import optimise
 from hillwright.planting.stage import plant, quick
 from hillwright.planting.sun import sun_table
 from hillwright.planting.worth import worth

@@ -16,7 +16,8 @@ from hillwright.planting.dive import dive
 from hillwright.planting.frame import make_ground
 from hillwright.planting.kept import keep
 from hillwright.planting.model import OPEN, WALKING, Asked, Wish
-from hillwright.planting.optimise import best_plants, optimise
+from hillwright.planting.onpath import best_plants
+from hillwright.planting.optimise import optimise
 from hillwright.planting.path import connected, tended
 from hillwright.planting.program import joint_program, path_program
 from hillwright.planting.rules import broken_rules
@@ -135,7 +136,7 @@ def test_on_a_small_hill_the_solver_s_planting_is_the_best_there_is(share, count
     assert bound >= best - 1e-6
 
 
-@settings(max_examples=4)
+@settings(max_examples=2)
 @given(st.floats(0.2, 0.8), st.sampled_from([0.5, 0.762]), st.booleans(), st.floats(0.1, 1.5))
 def test_bounds_hold_for_every_path_of_a_small_hill(share, reach, entry, walked):
     asked = replace(

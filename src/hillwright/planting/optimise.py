@@ -4,32 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
-
-from hillwright.arrays import Index, Mask
+from hillwright.arrays import Mask
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout
 from hillwright.planting.anneal import anneal
 from hillwright.planting.assemble import assemble
 from hillwright.planting.bound import joint_bound
-from hillwright.planting.dive import dive
 from hillwright.planting.frame import make_ground
 from hillwright.planting.kept import recall
 from hillwright.planting.model import Asked, Planting, Proof
+from hillwright.planting.onpath import best_plants
 from hillwright.planting.path import path_worth
 from hillwright.planting.pose import prices
-from hillwright.planting.program import path_program
-from hillwright.planting.solver import solve
-from hillwright.planting.stage import carried, only_trees, pinned_cells, quick, settle
+from hillwright.planting.shaded import WARM, in_shade
+from hillwright.planting.stage import pinned_cells, quick, settle
 from hillwright.planting.worth import Problem, worth
 from hillwright.terrain.model import Surface
 
-PATH_GAP = 0.005  # plants on the path are proven to within this share
-SMALL_GAP = 0.0045  # the solver's own, of a sum that has no walking in it
-FEW = 1500  # placements up to which the solver is quick enough by itself
-NODES, GUARD = 400, 3600.0  # what ends a proof is counted in nodes; time is a guard only [s]
 MOVES, RUNS = 1_000_000, 4  # changes of the path that are tried, from so many seeds
-FRESH, WARM = 0.45, 0.25  # how hot the first search of a path is, and one from a good path
+FRESH = 0.45  # how hot the first search of a path is
 Tell = Callable[[str, float], None]  # what is being done, and the share done
 
 
@@ -72,26 +65,29 @@ def optimise(
         if warm:
             walking, chosen = again
     first = (walking, chosen)
+    bare = not problem.some.canopy.any()  # else the plants are chosen once more, in the shade
     limit = float("inf")
     if warm:
         said("the best plants on the path that was kept", 0.05)
-        chosen, limit = best_plants(problem, walking, chosen, asked.seed)
+        chosen, limit = best_plants(problem, walking, chosen, asked.seed, whole=bare)
     best = worth(problem, walking, chosen)
     for path, share in _paths(problem, walking, asked.seed, moves, warm, said):
         said("the best plants on a better path", share)
-        found, bound = best_plants(problem, path, None, asked.seed)
+        found, bound = best_plants(problem, path, None, asked.seed, whole=bare)
         value = worth(problem, path, found)
         if value > best + 1e-9:
             best, walking, chosen, limit = value, path, found, bound
     if limit == float("inf"):  # the first path is still the best
         chosen, limit = best_plants(problem, walking, chosen, asked.seed)
-    sun = ground.shaded(problem, chosen)
-    final, kept = posed, chosen
-    if sun is not None:
-        said("the rest in the shade of the trees", 0.6)
-        final = only_trees(ground.pose(ground.growing_sun(sun)), posed, chosen)
-        given = carried(problem, final.problem, chosen)
-        kept, limit = best_plants(final.problem, walking, None, asked.seed, given)
+    final, kept, sun = posed, chosen, None
+    said("trees where their shade costs least, and the rest in it", 0.55)
+    grown = in_shade(ground, posed, walking, chosen, asked.seed, moves // 2)
+    if grown is None and not bare:
+        kept, limit = best_plants(problem, walking, chosen, asked.seed)
+    elif grown is not None:
+        final, walking, kept, limit, sun = (
+            grown.posed, grown.walking, grown.chosen, grown.limit, grown.sun
+        )  # fmt: skip
     # what was there already stays, where the shade of other trees has made the new one worse
     before, old, other = settle(ground, posed, *first)
     if worth(before.problem, first[0], old) > worth(final.problem, walking, kept) + 1e-9:
@@ -109,39 +105,6 @@ def optimise(
     proof = Proof(found_worth, max(limit, found_worth), max(min(bound, 1e12), found_worth), True)
     said("done", 1.0)
     return assemble(ground, final, walking, kept, proof, sun, False)
-
-
-def best_plants(
-    problem: Problem, walking: Mask, chosen: Index | None, seed: int, given: Index | None = None
-) -> tuple[Index, float]:
-    """Find the best plants on one path, and what none on it can be worth more than."""
-    from hillwright.planting.quick import quick_planting
-
-    if chosen is None:
-        chosen = quick_planting(problem, walking, given)
-    walked = problem.weights.walking * float(walking.sum())
-    program, at = path_program(problem, walking, chosen)
-    if not len(at.keep):
-        return np.empty(0, np.intp), worth(problem, walking, np.empty(0, np.intp))
-    start, bound = chosen, float("inf")
-    if len(at.keep) > FEW:
-        size = np.full(at.columns, 0.5)  # thirst along rows comes last
-        size[: len(at.keep)] = problem.places.size[at.keep]
-        known = worth(problem, walking, chosen)
-        quick_found = dive(program, size, PATH_GAP * abs(known), seed)
-        bound = quick_found.bound - walked
-        if quick_found.x is not None:
-            dived = at.keep[np.flatnonzero(quick_found.x[: len(at.keep)] > 0.5)]
-            start = max((chosen, dived), key=lambda some: worth(problem, walking, some))
-        value = worth(problem, walking, start)
-        if bound - value <= PATH_GAP * abs(value):
-            return start, bound
-        program, at = path_program(problem, walking, start)
-    found = solve(program, gap=SMALL_GAP, seconds=GUARD, nodes=NODES, seed=seed)
-    if found.x is None:
-        return start, bound
-    picked = at.keep[np.flatnonzero(found.x[: len(at.keep)] > 0.5)]
-    return picked, min(bound, found.bound - walked)
 
 
 def _paths(

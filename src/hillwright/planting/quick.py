@@ -79,7 +79,7 @@ def quick_planting(problem: Problem, walking: Mask, given: Index | None = None) 
             wide.append(k)
 
     for k in [*problem.pinned, *(() if given is None else given)]:
-        if int(k) not in chosen and fits(int(k)) and _few(problem, thirst, int(k)):
+        if int(k) not in chosen and fits(int(k)) and few_changes(problem, thirst, int(k)):
             put(int(k))
     big = np.flatnonzero((places.size > 1) | some.canopy[places.plant])
     while len(big):
@@ -89,7 +89,11 @@ def quick_planting(problem: Problem, walking: Mask, given: Index | None = None) 
         # what a block brings is held against what its cells would bring one by one
         for i in order[:40]:
             k = int(big[i])
-            if gain[i] > problem.weights.planted * 1.5 and fits(k) and _few(problem, thirst, k):
+            if (
+                gain[i] > problem.weights.planted * 1.5
+                and fits(k)
+                and few_changes(problem, thirst, k)
+            ):
                 put(k)
                 break
         else:
@@ -110,7 +114,7 @@ def _apart(problem: Problem, wide: list[int], k: int) -> bool:
     return bool((gap >= need - 1e-6).all())
 
 
-def _few(problem: Problem, thirst: Index, k: int) -> bool:
+def few_changes(problem: Problem, thirst: Index, k: int) -> bool:
     """Tell whether the rows keep to their changes of thirst with one placement more."""
     field, places = problem.field, problem.places
     cells, mine = places.of(k), problem.some.water[places.plant[k]]

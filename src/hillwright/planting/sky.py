@@ -17,7 +17,7 @@ from hillwright.terrain.heightfield import HeightField
 from hillwright.terrain.model import Ground, Surface
 
 NEAREST, GROWTH = 0.4, 1.15  # first distance that the ground is looked at, and how they grow [m]
-_CLEAR = 0.3  # of a planned tree's height its crown stands clear of the ground: common practice
+CLEAR = 0.3  # of a planned tree's height its crown stands clear of the ground: common practice
 
 
 def sky_of(
@@ -108,7 +108,7 @@ def with_trees(sky: Sky, field: Field, trees: list[tuple[Plant, Array]], north: 
     """Put planned trees, grown up, into the sky; each stands at a place (3,) [m]."""
     bearing = directions(SECTORS) - north
     bands = [
-        (tree_band(field.centre, Tree(p.id, at, p.tall, p.width, _CLEAR * p.tall), bearing), 0.0)
+        (tree_band(field.centre, Tree(p.id, at, p.tall, p.width, CLEAR * p.tall), bearing), 0.0)
         for p, at in trees
     ]
     return Sky(sky.normal, sky.horizon, (*sky.bands, *bands))
