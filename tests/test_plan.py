@@ -3,6 +3,7 @@
 import dataclasses
 from typing import Any
 
+import numpy as np
 import pytest
 
 from hillwright.errors import OutOfRange
@@ -12,6 +13,7 @@ from hillwright.job.planting import ShadeText
 from hillwright.job.read import open_job
 from hillwright.layout.model import Layout
 from hillwright.plan import STAGES, Memo, Plan, work_out
+from hillwright.planting.model import OPEN, PLANTED
 from hillwright.rooms import Rooms
 from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
@@ -276,3 +278,21 @@ def test_the_watering_program_runs_the_emitters_that_are_laid(worked: tuple[Memo
     valves = plan.watering.valves
     program = [float(valves.flow[valves.valve == k].sum()) for k in range(len(valves.names))]
     assert program == pytest.approx(laid, rel=1e-9)
+
+
+def test_a_cell_that_is_left_without_soil_is_neither_planted_nor_walked_nor_watered(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    before = worked[1]
+    used = int(np.flatnonzero(before.planting.use == PLANTED)[0])
+    place = before.layout.corners[used].mean(axis=0)[:2]
+    frame = before.site.frame
+    empty = tuple((place + np.array((frame.origin_x, frame.origin_y))) * frame.scale)
+    stages, plan = redone(worked, changed(opened, "fill", empty=(empty,)))
+    assert "planting" in stages
+    assert plan.fill.settled[used] == 0
+    assert plan.planting.use[used] == OPEN
+    assert plan.planting.hydrozone[used] == -1
+    cell = (int(plan.layout.row[used]), int(plan.layout.number[used]))
+    with pytest.raises(OutOfRange, match=r"fill\.empty leaves it without soil"):
+        redone(worked, changed(changed(opened, "fill", empty=(empty,)), "planting", walk=(cell,)))

@@ -25,6 +25,7 @@ from hillwright.crew.works import Measured
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.takeoff import take_off
+from hillwright.fill.choose import left_empty
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.irrigation.asked import needs_of, water_plants
@@ -36,7 +37,7 @@ from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
 from hillwright.job.readings import read_readings
 from hillwright.job.sidecar import read_site
-from hillwright.job.site import KeptPlanting
+from hillwright.job.site import KeptPlanting, Site
 from hillwright.job.weather import weather_of
 from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
@@ -183,6 +184,13 @@ def asked_of(job: Job) -> Asked:
     )
 
 
+def asked_here(job: Job, layout: Layout, site: Site) -> Asked:
+    """Give what is asked of the planting, with the cells that the job leaves without soil."""
+    bare = left_empty(layout, job.fill, site.frame)
+    cells = zip(layout.row[bare].tolist(), layout.number[bare].tolist(), strict=True)
+    return replace(asked_of(job), bare=tuple(cells))
+
+
 def improve_planting(
     opened: OpenJob, effort: int = 1, progress: Progress | None = None
 ) -> KeptPlanting:
@@ -206,7 +214,7 @@ def improve_planting(
     from hillwright.planting.optimise import MOVES, optimise
 
     plan = work_out(opened)
-    asked = asked_of(opened.job)
+    asked = asked_here(opened.job, plan.layout, plan.site)
     found = optimise(
         plan.layout,
         plan.surface,
@@ -279,7 +287,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     said += setout.warnings
     tell("planting")
-    planting = memo.stage("planting", plant, layout, surface, garden, asked_of(job))
+    planting = memo.stage("planting", plant, layout, surface, garden, asked_here(job, layout, site))
     said += planting.warnings
     tell("fill")
     # what grows decides the mix, unless the job names its own

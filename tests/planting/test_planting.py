@@ -68,6 +68,7 @@ def test_a_planting_keeps_every_rule_whatever_is_wished(wishes, zones, hardiness
         zones_per_row=zones,
         hardiness=hardiness,
         open=((6, 1),),
+        bare=((3, 2), (6, 5)),
         walk=((6, 3),),
         avoid=("mint", "potato"),
     )
@@ -87,9 +88,10 @@ def test_rules_that_are_broken_are_named():
     assert any("two plants" in line for line in broken_rules(twice, field, SMALL))
     dark = replace(found, season=np.zeros(field.count))
     assert any("not the sun" in line for line in broken_rules(dark, field, SMALL))
-    asked = replace(SMALL, open=((1, 1),), pins=((1, 2, "sage"),), avoid=("thyme",))
+    asked = replace(SMALL, open=((1, 1),), bare=((1, 1),), pins=((1, 2, "sage"),), avoid=("thyme",))
     text = " ".join(broken_rules(found, field, asked))
     assert "to stay open" in text
+    assert "R1-1 has no soil" in text
     assert "to hold sage" in text
     assert "to be avoided" in text
 
@@ -297,6 +299,8 @@ def test_what_was_kept_is_taken_as_it_is_and_started_from_when_a_wish_changes(be
         (Asked(open=((3, 44),)), "planting.open[1]", "no cell R3-44"),
         (Asked(walk=((0, 1),)), "planting.walk[1]", "no cell R0-1"),
         (Asked(pins=((1, 9, "lemon-dwarf"),)), "pin[1]", "takes 2 by 2 cells"),
+        (Asked(pins=((2, 3, "sage"),), bare=((2, 3),)), "pin[1].cell", "planted, and fill.empty"),
+        (Asked(walk=((2, 3),), bare=((2, 3),)), "planting.walk[1]", "walked, and fill.empty"),
         (Asked(pins=((1, 1, "apple-dwarf"),), hardiness="10a"), "pin[1]", "hardy in zones 4 to 8"),
         (Asked(pins=((1, 1, "lemon-dwarf"), (1, 2, "sage"))), "pin[2]", "pin 1 takes too"),
         (Asked(wishes=(Wish("Sweet corn", count=3),)), "wish[1].plant", 'in the list is "corn"'),

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from hillwright.arrays import Array, Index
+from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import OutOfRange, Problem, did_you_mean
 from hillwright.fill.components import blended, component, recipes
 from hillwright.fill.given import share as checked_share
@@ -84,13 +84,22 @@ def chosen(
         for x, y in (frame.local(place) for place in m.cells):
             mix[shapely.intersects_xy(shapes, x, y)] = i
     full = np.ones(n) if fullness is None else checked_share("fullness", fullness).copy()
-    for x, y in (frame.local(place) for place in text.empty):
-        full[shapely.intersects_xy(shapes, x, y)] = 0.0
+    full[left_empty(layout, text, frame)] = 0.0
     for east, north, part in text.part_full:
         x, y = frame.local((east, north))
         at = shapely.intersects_xy(shapes, x, y)
         full[at] = np.minimum(full[at], part)
     return Choice(tuple(made.values()), mix, full, mulch)
+
+
+def left_empty(layout: Layout, text: FillText, frame: Frame) -> Mask:
+    """(n,) tell the cells that the job leaves without soil: nothing can grow there."""
+    found = np.zeros(len(layout.row), bool)
+    shapes = shapely.polygons(layout.corners[..., :2]) if found.size else np.empty(0)
+    none = [(east, north) for east, north, part in text.part_full if part <= 0]
+    for x, y in (frame.local(place) for place in [*text.empty, *none]):
+        found |= np.asarray(shapely.intersects_xy(shapes, x, y), bool)
+    return found
 
 
 def mulch_of(name: str) -> Mulch:

@@ -53,6 +53,7 @@ class Asked:
     pins: tuple[tuple[int, int, str], ...] = ()  # row, number, plant
     walk: tuple[tuple[int, int], ...] = ()
     open: tuple[tuple[int, int], ...] = ()
+    bare: tuple[tuple[int, int], ...] = ()  # left without soil: neither planted nor walked
     reach: float = 0.762  # [m]
     max_step: float = 0.3302  # [m]
     zones_per_row: int = 2

@@ -28,6 +28,9 @@ class Posed:
     own_wishes: bool  # the job has wishes; else they are those of a mixed garden
 
 
+_USES = {"planting.walk": "walked", "pin": "planted"}
+
+
 def cell_index(field: Field, row: int, number: int) -> int | None:
     """Give a cell by its row and number; None where there is none."""
     found = np.flatnonzero((field.row == row) & (field.number == number))
@@ -55,6 +58,15 @@ def check_cells(field: Field, asked: Asked) -> None:
         else:
             right = f"there are the rows 1 to {int(field.row.max(initial=0))}"
         problems.append(Wrong(where, f"there is no cell R{row}-{number}", right))
+    problems += [
+        Wrong(
+            where,
+            f"R{cell[0]}-{cell[1]} is to be {use}, and fill.empty leaves it without soil",
+            "take it out of one of the two",
+        )
+        for where, cell in named
+        if cell in asked.bare and (use := _USES.get(where.partition("[")[0]))
+    ]
     if problems:
         raise OutOfRange.all(problems)
 
@@ -102,7 +114,7 @@ def pose(
         {p.id: bloom_months(p, season) for p in plants},
         {p.id: harvest_months(p, season) for p in plants},
     )
-    walk, open_ = _marked(field, asked.walk), _marked(field, asked.open)
+    walk, open_ = _marked(field, asked.walk), _marked(field, (*asked.open, *asked.bare))
     low = sun if shaded is None else shaded
     places = placements(field, some, sun, low, soil, asked.hardiness, walk | open_)
     places = valued(field, some, places, asked, sun)

@@ -11,7 +11,7 @@ from itertools import combinations, pairwise
 import numpy as np
 
 from hillwright.planting.field import Field
-from hillwright.planting.model import OPEN, PLANTED, WALKING, Asked, Planting
+from hillwright.planting.model import OPEN, PLANTED, USE_WORDS, WALKING, Asked, Planting
 from hillwright.planting.palette import sun_range, water_class
 
 
@@ -99,6 +99,9 @@ def _by_hand(planting: Planting, field: Field, asked: Asked) -> Iterator[str]:
     for cell in asked.open:
         if planting.use[at[cell]] != OPEN:
             yield f"R{cell[0]}-{cell[1]} was to stay open"
+    for cell in asked.bare:
+        if planting.use[at[cell]] != OPEN:
+            yield f"R{cell[0]}-{cell[1]} has no soil and is {USE_WORDS[planting.use[at[cell]]]}"
     for cell in asked.walk:
         if planting.use[at[cell]] != WALKING:
             yield f"R{cell[0]}-{cell[1]} was to be walked"
