@@ -13,6 +13,7 @@ import shapely
 from hillwright.job.site import Frame
 from hillwright.sheets.dripgis import drip_layers
 from hillwright.sheets.ground import contour_lines, near_exclusions
+from hillwright.sheets.plantlayers import planting_layers
 from hillwright.sheets.rows import bar_names
 from hillwright.sheets.tables import line_names
 from hillwright.sheets.view import survey_xy
@@ -140,6 +141,7 @@ def layers(plan: Plan) -> dict[str, tuple[str, Any, dict[str, Any]]]:
             [shapely.LineString(place(line)) for _, line in contours],
             {"elevation": np.array([level for level, _ in contours], dtype=float)},
         ),
+        **planting_layers(plan, place),
         **drip_layers(plan, place),
     }
 

@@ -22,6 +22,7 @@ from hillwright.sheets.marks import Words
 from hillwright.sheets.model3d.write import glb
 from hillwright.sheets.plan_sheet import fill, plan_sheet
 from hillwright.sheets.planting import planting_csv, plants_csv
+from hillwright.sheets.plantlayers import draw_planting
 from hillwright.sheets.rainrows import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
@@ -115,6 +116,7 @@ def _dxf(plan: Plan, path: Path, number: str) -> None:
     view = View.survey(frame, scale)
     drawing = Drawing(view, frame, plan.opened.job.units, scale)
     fill(drawing, plan)
+    draw_planting(drawing, plan)
     if plan.irrigation.valves:
         draw_network(drawing, plan.irrigation, cell_width(plan, drawing), together=True)
     if words.stops(plan):
