@@ -204,6 +204,7 @@ KEYS: list[dict[str, Any]] = [
     {"irrigation": {"emitters": "turbulent"}},
     {"emitter": ()},
     {"tubing": ()},
+    {"built": {"record": "as-built.csv"}},
     {"sheets": {"revision": "C"}},
 ]
 

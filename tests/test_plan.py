@@ -61,6 +61,9 @@ def test_the_same_job_again_redoes_nothing(worked: tuple[Memo, Plan], opened: Op
     assert plan.layout is worked[1].layout
 
 
+AFTER = ("upkeep", "built")
+
+
 @pytest.mark.parametrize(
     ("section", "keys"),
     [
@@ -86,7 +89,7 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
     worked: tuple[Memo, Plan], opened: OpenJob
 ) -> None:
     stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
-    stood = ["runoff", "drains", "carry", "watering", "irrigation", "takeoff"]
+    stood = ["runoff", "drains", "carry", "watering", "irrigation", "takeoff", *AFTER]
     assert stages == ["layout", "set-out", "planting", "fill", "stability", *stood]
     assert plan.surface is worked[1].surface
     assert plan.layout.searched != worked[1].layout.searched
@@ -99,7 +102,7 @@ def test_soil_and_checklist_redo_stability_and_what_it_asks_to_order(
     assert redone(worked, seen)[0] == ["stability"]  # not one bar more or less
     strong = changed(opened, "holding", clip_strength=4000.0)
     stages, plan = redone(worked, strong)
-    assert stages == ["stability", "crew", "takeoff"]
+    assert stages == ["stability", "crew", "takeoff", *AFTER]
     bars = worked[1].stability.anchoring.count.sum()
     assert plan.stability.anchoring.count.sum() < bars
 
@@ -125,10 +128,14 @@ def test_a_limit_that_changes_no_cell_stops_at_the_layout(
     ("section", "keys", "stages"),
     [
         ("rain", {"ground_cover": 0.5}, ["runoff", "drains"]),
-        ("soil", {"texture": "sandy loam"}, ["stability", "runoff", "drains", "crew", "takeoff"]),
-        ("drains", {"crest": "always"}, ["runoff", "drains", "crew", "takeoff"]),
-        ("drains", {"slope": 0.03}, ["drains", "crew", "takeoff"]),
-        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "crew", "takeoff"]),
+        (
+            "soil",
+            {"texture": "sandy loam"},
+            ["stability", "runoff", "drains", "crew", "takeoff", *AFTER],
+        ),
+        ("drains", {"crest": "always"}, ["runoff", "drains", "crew", "takeoff", *AFTER]),
+        ("drains", {"slope": 0.03}, ["drains", "crew", "takeoff", *AFTER]),
+        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "crew", "takeoff", *AFTER]),
     ],
 )
 def test_what_is_said_of_rain_and_drains_redoes_the_water_and_who_digs(

@@ -11,6 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from typing import Any, TypeVar
 
+from hillwright.after.built import as_built
+from hillwright.after.stage import years_after
 from hillwright.answers.model import Answer
 from hillwright.answers.ten import answers
 from hillwright.crew.fromjob import crew_of, measured_of, quantities_of
@@ -32,6 +34,7 @@ from hillwright.irrigation.asked import needs_of, water_plants
 from hillwright.irrigation.model import Irrigation
 from hillwright.irrigation.program import valves_of
 from hillwright.job.around import read_around
+from hillwright.job.built import read_built
 from hillwright.job.earth import place_of
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.rainread import read_rain
@@ -79,6 +82,8 @@ STAGES = (
     "program",
     "crew",
     "takeoff",
+    "upkeep",
+    "built",
 )
 
 
@@ -354,11 +359,19 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     takeoff = memo.stage(
         "takeoff", take_off, layout, c.edge_pieces, fill, *bars, drainage, irrigation
     )
+    tell("upkeep")
+    frosts = (job.planting.last_frost, job.planting.first_frost)
+    storm = runoff.rain.two_year if runoff.rain.given and runoff.rain.two_year > 0 else 0.0
+    lasting = (fill, bars[0], storm, drainage, planting, watering, irrigation, frosts)
+    upkeep = memo.stage("upkeep", years_after, layout, *lasting)
+    tell("built")
+    record = read_built(opened)
+    built = memo.stage("built", as_built, record, layout, fill, bars[0], irrigation, work)
     if progress:
         progress("done", 1.0)
     rooms = Rooms(
         *(opened, garden, surface, layout, setout, planting, fill, stability, runoff, drainage),
-        *(hands, watering, irrigation, work, takeoff),
+        *(hands, watering, irrigation, work, takeoff, upkeep, built),
     )
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     warnings = tuple(in_units(warning, job.units) for warning in said)
@@ -401,5 +414,8 @@ def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
     rooms = (plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring)
     laid = (plan.planting, plan.carry, plan.drainage, plan.irrigation)
     given = crew_inputs(plan.job, *rooms, *laid)
-    proven = replace(plan, work=prove_work(*given, effort))
+    work = prove_work(*given, effort)
+    held, drip = plan.stability.anchoring, plan.irrigation
+    built = as_built(read_built(plan.opened), plan.layout, plan.fill, held, drip, work)
+    proven = replace(plan, work=work, built=built)
     return replace(proven, answers=answers(proven), workings=_workings(proven))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from hillwright.after.model import Built, Upkeep
 from hillwright.crew.handmodel import Carry
 from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.model import Takeoff
@@ -39,6 +40,8 @@ class Rooms:
     irrigation: Irrigation
     work: WorkPlan
     takeoff: Takeoff
+    upkeep: Upkeep
+    built: Built
 
     @property
     def job(self) -> Job:

@@ -10,6 +10,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from hillwright.after.built import as_built
+from hillwright.after.model import Built, Upkeep
+from hillwright.after.stage import years_after
 from hillwright.crew.fromjob import crew_of
 from hillwright.crew.handmodel import Carry
 from hillwright.crew.handstage import carry
@@ -20,6 +23,7 @@ from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.irrigation.asked import water_plants
 from hillwright.irrigation.model import Irrigation, Needs
+from hillwright.job.built import Record
 from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText
 from hillwright.job.drip import DripText, SupplyText
@@ -88,6 +92,8 @@ class FakePlan:
     work: WorkPlan
     watering: Watering
     takeoff: Takeoff
+    upkeep: Upkeep
+    built: Built
     answers: tuple
     warnings: tuple[str, ...]
 
@@ -306,23 +312,31 @@ def make_plan(
     runoff = rained_on(surface, layout, job)
     # every cell empty: the soil and the water have their own tests
     fill = fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row)))
+    planting, stability = bare_planting(), make_stability(layout, fall)
+    drainage = lay_drains(surface, layout, runoff, job.drains, None)
+    # nothing planted: the drip sheets have their own tests
+    drip = water_plants(layout, None, SupplyText(), DripText(), (), (), 0.1, needs=NONE)
+    watering = water(layout, asked_of(job, 0.0, None, None, None), fill)
+    work, bars = no_work(crew_of(CrewText(), ())), stability.anchoring
+    grown = (drainage, planting, watering, drip, (None, None))
     return FakePlan(
         OpenJob(job=job, path=Path("hill.toml")),
         site_read,
         surface,
         layout,
         setout,
-        bare_planting(),
+        planting,
         fill,
-        make_stability(layout, fall),
+        stability,
         runoff,
-        lay_drains(surface, layout, runoff, job.drains, None),
+        drainage,
         carry(layout, surface, setout, fill, CarryText()),
-        # nothing planted: the drip sheets have their own tests
-        water_plants(layout, None, SupplyText(), DripText(), (), (), 0.1, needs=NONE),
-        no_work(crew_of(CrewText(), ())),
-        water(layout, asked_of(job, 0.0, None, None, None), fill),
+        drip,
+        work,
+        watering,
         takeoff,
+        years_after(layout, fill, bars, 0.0, *grown),
+        as_built(Record(), layout, fill, bars, drip, work),
         answers,
         surface.warnings,
     )

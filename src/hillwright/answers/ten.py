@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from hillwright.answers.built import with_built
 from hillwright.answers.cost import cost
 from hillwright.answers.drip import with_shares
 from hillwright.answers.fit import fit
@@ -18,7 +19,12 @@ from hillwright.answers.soil import soil
 from hillwright.answers.water import water
 from hillwright.rooms import Rooms
 
-ANSWERS: dict[int, Callable[[Rooms], Answer]] = {
+
+def _also_built(answer: Callable[[Rooms], Answer]) -> Callable[[Rooms], Answer]:
+    return lambda rooms: with_built(answer(rooms), rooms)
+
+
+_PLANNED: dict[int, Callable[[Rooms], Answer]] = {
     1: safe,
     2: fit,
     3: hold,
@@ -30,6 +36,7 @@ ANSWERS: dict[int, Callable[[Rooms], Answer]] = {
     9: cost,
     10: papers,
 }
+ANSWERS = {number: _also_built(answer) for number, answer in _PLANNED.items()}
 
 
 def answers(rooms: Rooms) -> tuple[Answer, ...]:

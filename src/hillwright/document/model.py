@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from hillwright.document.after import BuiltPart, UpkeepPart
 from hillwright.document.base import Part, si, text
 from hillwright.document.building import CarryPart, DripPart, TakeoffPart, WorkPart
 from hillwright.document.front import AnswerPart, FigurePart, FramePart, JobPart, Verdict
@@ -41,6 +42,8 @@ class Summary(Part):
     drip: DripPart = text("How water gets there.")
     work: WorkPart = text("Hands and days.")
     takeoff: list[TakeoffPart] = text("What to order.")
+    upkeep: UpkeepPart = text("What is done in the years afterwards.")
+    built: BuiltPart = text("What was built, beside the plan.")
 
 
 class PlanDocument(Summary):

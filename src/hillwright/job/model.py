@@ -15,6 +15,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, Strict
 
+from hillwright.job.built import BuiltText
 from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText, MeasuredText, PersonText, named_once
 from hillwright.job.drip import DripText, EmitterText, SupplyText, TubingText
@@ -309,6 +310,7 @@ class Job(Section):
     shade: tuple[ShadeText, ...] = ()
     climate: ClimateText = ClimateText()
     watering: WateringText = WateringText()
+    built: BuiltText = BuiltText()
     sheets: SheetChoices = SheetChoices()
 
     @property

@@ -22,6 +22,7 @@ FILES = (  # keys that name a file beside the job
     ("planting", "palette"),
     ("climate", "weather"),
     ("irrigation", "readings"),
+    ("built", "record"),
 )
 
 

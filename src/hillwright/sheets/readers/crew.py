@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hillwright.sheets.builtform import built_sheets
 from hillwright.sheets.crew import crew_sheets
 from hillwright.sheets.documents import Document, printed
 from hillwright.sheets.drip import drip_sheets
@@ -52,4 +53,11 @@ def crew_papers(plan: Plan) -> tuple[Document, ...]:
         "Where lines, valves and emitters go, and what each gauge should read",
         drip_sheets(plan),
     )
-    return setout, soil, work, planting, drip
+    built = printed(
+        "crew",
+        "as-built.pdf",
+        "What was really built",
+        "A form to fill in on the hill: cells, bars and their tests, soil, hours, emitters",
+        built_sheets(plan),
+    )
+    return setout, soil, work, planting, drip, built

@@ -10,6 +10,7 @@ from hillwright.document.make import plan_json
 from hillwright.irrigation.model import Valve
 from hillwright.irrigation.solve import WATER_20C
 from hillwright.sheets import rows, words
+from hillwright.sheets.builtform import built_csv
 from hillwright.sheets.crew import days_csv, tasks_csv
 from hillwright.sheets.documents import Document, ready, text
 from hillwright.sheets.drawing import Drawing
@@ -26,6 +27,7 @@ from hillwright.sheets.plantlayers import draw_planting
 from hillwright.sheets.rainrows import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
+from hillwright.sheets.upkeep import upkeep_csv, upkeep_ics
 from hillwright.sheets.view import View, survey_xy
 from hillwright.sheets.watercalendar import watering_ics
 from hillwright.sheets.watertables import program_csv, water_csv
@@ -48,6 +50,8 @@ TABLES = (
     ("plants.csv", "Plant list", "How many, sizes, when to plant, sources", plants_csv),
     ("water.csv", "Water by cell", "Demand by month, peak for the pipes", water_csv),
     ("watering.csv", "Watering program", "By valve and month", program_csv),
+    ("upkeep.csv", "Upkeep", "What to do in each month of the years after", upkeep_csv),
+    ("as-built.csv", "Form of what was built", "To fill in and put beside the job", built_csv),
 )
 
 
@@ -87,6 +91,7 @@ def files(plan: Plan) -> tuple[Document, ...]:
             "Openings of the valves in a year",
             watering_ics,
         ),
+        text("files", "upkeep.ics", "Upkeep calendar", "Chores of the years after", upkeep_ics),
         Document("files", "set-out.dxf", "Drawing", "The plan for CAD, by layers", _dxf),
         Document(
             "files",

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hillwright.sheets.documents import Document, printed
 from hillwright.sheets.planting import planting_sheets
+from hillwright.sheets.upkeep import upkeep_sheets
 from hillwright.sheets.watersheets import water_sheets
 
 if TYPE_CHECKING:
@@ -28,4 +29,11 @@ def owner_papers(plan: Plan) -> tuple[Document, ...]:
         "What to set at the controller, month by month; hang it beside the valves",
         water_sheets(plan),
     )
-    return planting, watering
+    upkeep = printed(
+        "owner",
+        "upkeep.pdf",
+        "The years after",
+        "What to do each month, how much of it, and why",
+        upkeep_sheets(plan),
+    )
+    return planting, watering, upkeep
