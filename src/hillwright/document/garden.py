@@ -95,7 +95,9 @@ class ProgramPart(Part):
     minutes: list[list[int]] = axes("-", "valve month", "Minutes of each watering.")
     cycles: list[list[int]] = axes("-", "valve month", "Parts that a watering is split into.")
     soak: list[list[int]] = axes("-", "valve month", "Minutes between two cycles.")
-    first_s: Matrix = axes("s", "valve month", "Clock of the first opening.")
+    opens_s: list[list[Matrix]] = axes(
+        "s", "valve month start cycle", "Clock of each opening; none where a valve is off."
+    )
     volume_m3: Matrix = axes("m3", "valve month", "Water in the month.")
 
 

@@ -141,7 +141,9 @@ def tuned_program(
     wait = longest_wait(day_parts(program.arrives, climate.latitude))
     waits = np.where(pattern.interval > 0, np.maximum(pattern.interval - 1, 0) + wait, 0.0)
     with np.errstate(divide="ignore"):
-        strain = np.where(etc > 0, waits[np.maximum(valves.valve, 0)] / lasts, 0.0)
+        # nothing is watered where there is no valve
+        own = waits[np.maximum(valves.valve, 0)] if len(waits) else np.zeros_like(etc)
+        strain = np.where(etc > 0, own / lasts, 0.0)
     strain[valves.valve < 0] = 0.0
     return Tuned(program, pattern, fine, frozen(strain))
 
