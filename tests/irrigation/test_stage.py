@@ -7,7 +7,7 @@ import pytest
 from engine import run
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from slopes import hill
+from slopes import RUN, WIDTH, hill
 
 from hillwright.irrigation.asked import assumed_needs, emitter_of, supply_of, water_plants
 from hillwright.irrigation.model import Needs
@@ -209,3 +209,39 @@ def test_with_friction_counted_every_emitter_stands_within_its_range():
         high = np.array([t.highest for t in v.types])[v.punches.kind]
         assert (v.low.outlet_pressure >= low - 1e-6).all()
         assert (v.high.outlet_pressure <= high + 1e-6).all()
+
+
+def test_on_a_slanting_field_the_header_steps_aside_and_is_cheaper_than_any_straight_one():
+    # each five rows lie ten cells farther to the right than those above
+    mask = np.zeros((20, 46), bool)
+    for r in range(20):
+        mask[r, 10 * (r // 5) : 10 * (r // 5) + 12] = True
+    v = watered(hill(20, 46, mask=mask)).valves[0]
+    header = v.at[np.array(v.part) == "header"]
+    assert np.ptp(header[:, 0]) > 5 * WIDTH
+
+
+def test_the_header_goes_round_a_hole_in_the_cells():
+    mask = np.ones((9, 9), bool)
+    mask[3:6, 2:7] = False
+    layout = hill(9, 9, mask=mask)
+    v = watered(layout, wishes=DripText(beside=False)).valves[0]
+    part, parent = np.array(v.part), v.network.parent
+    for k in np.flatnonzero(part == "header"):
+        if part[parent[k]] != "header":
+            continue
+        for share in np.linspace(0, 1, 21):
+            x, y = v.at[parent[k], :2] * (1 - share) + v.at[k, :2] * share
+            row = -y / (RUN / np.hypot(1, 0.6))
+            inside = 2.05 < x / WIDTH < 6.95 and 3.1 < row < 5.9
+            assert not inside
+
+
+def test_a_header_that_no_cells_let_through_says_what_would_do():
+    apart = np.zeros((6, 8), bool)
+    apart[0, :3] = apart[5, 5:] = True
+    layout = hill(6, 8, mask=apart)
+    kept = watered(layout, wishes=DripText(beside=False))
+    assert "beside = true" in kept.refused[0][2]
+    (v,) = watered(layout).valves
+    assert v.carriers == (1, 6)  # no lateral lies in a row that has no cell

@@ -204,6 +204,7 @@ def wishes_of(
         target=text.uniformity,
         texture=text.texture,
         wetted=text.wetted,
+        beside=text.beside,
         gentle=text.gentle,
         plugged=text.plugged,
         pass_height=pass_height,

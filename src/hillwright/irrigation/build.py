@@ -13,7 +13,7 @@ from hillwright.irrigation.ground import Rows
 from hillwright.irrigation.model import Punches
 from hillwright.irrigation.network import Network, Outlets
 from hillwright.irrigation.parts import EmitterType, Tubing
-from hillwright.irrigation.routes import Field
+from hillwright.irrigation.routes import Field, Routes
 from hillwright.layout.model import Layout
 
 HOLES = 0.05  # between two holes, and from the tee: common practice, no source [m]
@@ -57,23 +57,23 @@ def plan_pipes(
     types: tuple[EmitterType, ...],
     field: Field,
     first: int,
-    carrier: Index,
-    station: float,
+    routes: Routes,
     tap: Array,
     pass_height: float,
     depth: float,
 ) -> Plan:
     """Lay a valve's pipes along its routes.
 
-    ``first`` is the number of the field's first row; ``carrier`` the field's row that each of its
-    rows hangs on; ``depth`` the height of the cells, at whose top the stakes stand.
+    ``first`` is the number of the field's first row; ``depth`` the height of the cells, at whose
+    top the stakes stand.
     """
     made = _Pipes(tap)
-    used = [int(c) for c in np.unique(carrier[field.row])]
-    header = _header(made, rows, first, used, field.foot, station, pass_height)
+    hung = routes.carrier[field.row]
+    used = [int(c) for c in np.unique(hung)]
+    header = _header(made, rows, first, routes, pass_height)
     tee = fitting_loss("standard tee, flow through branch")
-    hung = carrier[field.row]
     for c in used:
+        station = float(routes.leaves[c])
         mine = np.flatnonzero(hung == c)
         for side, sign in (("left", -1.0), ("right", 1.0)):
             out = sign * (field.station[mine] - station)
@@ -102,23 +102,25 @@ def _apart(way: Array) -> Array:
     return np.asarray(np.maximum.accumulate(way - count) + count).clip(min=count)
 
 
-def _header(
-    made: _Pipes, rows: Rows, first: int, used: list[int], foot: int, station: float, lift: float
-) -> dict[int, int]:
-    """Run the header from the tap to its foot and from there to every lateral; node of each."""
+def _header(made: _Pipes, rows: Rows, first: int, routes: Routes, lift: float) -> dict[int, int]:
+    """Lead the header from the tap to where it joins, and both ways on; node of each take-off."""
     node: dict[int, int] = {}
     run = fitting_loss("standard tee, flow through run")
 
-    def reach(row: int, before: int) -> int:
+    def reach(corner: int, before: int) -> int:
+        row, station = routes.header[corner]
         xyz = rows.point(first + row, np.array([station]), lift)[0]
         step = float(np.linalg.norm(xyz - made.at[before]))
-        return made.add(before, xyz, "header", max(step, 1e-3), 0, 0, run)
+        at = made.add(before, xyz, "header", max(step, 1e-3), 0, 0, run)
+        if station == routes.leaves[row]:
+            node[row] = at
+        return at
 
-    node[foot] = reach(foot, 0)
-    for way in (sorted(c for c in used if c > foot), sorted(c for c in used if c < foot)[::-1]):
-        before = node[foot]
-        for c in way:
-            before = node[c] = reach(c, before)
+    joined = reach(routes.joined, 0)
+    for way in (range(routes.joined + 1, len(routes.header)), range(routes.joined - 1, -1, -1)):
+        before = joined
+        for corner in way:
+            before = reach(corner, before)
     return node
 
 

@@ -35,6 +35,7 @@ class Wishes:
     fastest: float = 5 * 0.3048  # velocity [m/s]
     texture: str = "medium"  # of the soil in the cells
     wetted: float = 0.5  # share of a cell's area that must be wetted
+    beside: bool = True  # the header may climb outside of the rows
     gentle: bool = False  # keep the rule for slopes, though more water is given
     plugged: float = 0.01  # share of emitters that give nothing, for the statistical uniformity
     viscosity: float = 1.0032e-6  # of the water [m2/s]
@@ -74,7 +75,6 @@ class Valve:
     part: tuple[str, ...]  # (n,) "tap", "header", "lateral" or "small"
     row: Index  # (n,) row of the lateral that each node belongs to, 0 for the header
     carriers: tuple[int, ...]  # rows with a lateral, from the top down
-    station: float  # of the header along the rows [m]
     run: float  # on the peak day [s]
     flow: float  # at nominal emitters [m3/s]
     demand: float  # of its plants on the peak day [m3]

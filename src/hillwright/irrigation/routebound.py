@@ -4,8 +4,12 @@ Cut the field square to the rows into strips as wide as a cell. A lateral that s
 strip, or of one farther out, runs at least to the first plant of that strip; so between the first
 plants of two strips so many laterals must run that every row with a plant farther out is within
 reach of one. What those metres and the tubes of the strip's plants cost at least is found for each
-strip by itself; the fixed cost of laterals is laid on the strips next to the header. The sum is
-below every plan of the family.
+strip by itself; the fixed cost of laterals is laid on the strips next to the header. The header may
+bend: it climbs from row to row without turning back, lies somewhere between an outermost station on
+the left and one on the right, and runs that far along at least. Between two strips in that range,
+rows with plants on both sides are within reach of a line that runs there: where plants of one row
+hang on laterals from both sides of the way, the header itself crosses it beside them, and is no
+cheaper than a lateral. The sum, at the best pair of stations, is below every plan of the family.
 """
 
 from __future__ import annotations
@@ -14,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hillwright.arrays import Array
+from hillwright.arrays import Array, Mask
 
 if TYPE_CHECKING:
     from hillwright.irrigation.routes import Field
@@ -54,28 +58,60 @@ def bound(field: Field) -> float:
     ends = min(REACH, k - 1)
     up, on = down[field.foot] - down[ends], down[k - 1 - ends] - down[field.foot]
     climb = max(up, 0.0) + max(on, 0.0)
-    found = np.inf
-    for station, reached in zip(field.stations, field.reached, strict=True):
-        i = int(np.searchsorted(first, station, side="right"))  # first strip right of it
-        j = int(np.searchsorted(last, station, side="left")) - 1  # last strip left of it
-        here = tubes[:, j + 1 : i].sum() * field.small * field.whip
-        one, other = (
-            (cost[1:4, i] if i < n else np.zeros(3)),
-            (cost[5:8, j] if j >= 0 else np.zeros(3)),
-        )
-        # a header between two strips parts the way between them: only one side may count it
-        if i == j + 1 and i < n and j >= 0:
-            one, other = (one, 0 * one) if one[0] > other[0] else (0 * one, other)
-        # one lateral at least, or the laterals' fixed cost shared by both sides
-        beside = max(
-            field.fixed + one[0] + other[0],
-            one[2] + other[0],
-            one[0] + other[2],
-            one[1] + other[1],
-        )
-        far = r[i + 1] + l_[max(j, 0)]
-        found = min(found, far + here + beside + reached + field.header * climb)
+    x, reached = field.stations, field.reached
+    ahead = np.searchsorted(first, x, side="right")  # first strip right of each station
+    behind = np.searchsorted(last, x, side="left") - 1  # last strip left of it
+    inside = ahead != behind + 1  # not in the way between two strips, which it would part
+    here = np.append(0.0, np.cumsum(tubes.sum(axis=0))) * field.small * field.whip
+    laterals = _fewest(field, np.asarray(standing.any(axis=1), bool))
+    # a strip's way to the next with plants on both sides: so many lines run there, of which a
+    # header that crosses may be one (a header is dearer than a lateral)
+    lines = [_fewest(field, left[:, p] & right[:, p + 1]) for p in range(n - 1)]
+    more = field.lateral * gap * np.maximum(np.array(lines, float) - 1, 0)
+    crossed = np.append(0.0, np.cumsum(more))
+    # tubes of the strips that the header passes, each lateral's fixed cost shared out among them
+    price = np.repeat(field.fixed / np.arange(1, n + 1), n)
+    shared = _covered(field, np.tile(standing, n), np.tile(tubes, n), price).reshape(n, n)
+    shared = np.concatenate([np.zeros((n, 1)), np.cumsum(shared, axis=1)], axis=1)
+    nothing, found = np.zeros(3), np.inf
+    # a header that bends lies between its outermost stations a and b, all the way along
+    for a in range(len(x)):
+        j = int(behind[a])
+        other = cost[5:8, j] if j >= 0 and (inside[a] or j == n - 1) else nothing
+        tap = np.inf
+        for b in range(a, len(x)):
+            i, tap = int(ahead[b]), min(tap, float(reached[b]))
+            one = cost[1:4, i] if i < n and (inside[b] or i == 0) else nothing
+            # so many laterals at least, or their fixed cost shared by both sides
+            beside = max(
+                laterals * field.fixed + one[0] + other[0],
+                one[2] + other[0],
+                one[0] + other[2],
+                one[1] + other[1],
+            )
+            passed = here[i] - here[j + 1]
+            if i > j + 1:
+                spread = shared[i - j - 2]
+                passed = max(passed + beside, spread[i] - spread[j + 1] + one[0] + other[0])
+            else:
+                passed += beside
+            far = r[i + 1] + l_[max(j, 0)]
+            between = crossed[i - 1] - crossed[j + 1] if i - 1 > j + 1 else 0.0
+            way = field.header * (climb + float(x[b] - x[a])) + between
+            found = min(found, far + passed + tap + way)
     return float(found)
+
+
+def _fewest(field: Field, need: Mask) -> int:
+    """Give how few rows have one of them within reach of each row that needs it."""
+    from hillwright.irrigation.routes import REACH
+
+    reach = sum(np.isfinite(field.tube(d)) for d in range(1, REACH + 1))
+    count, until = 0, -1
+    for row in np.flatnonzero(need).tolist():
+        if row > until:
+            count, until = count + 1, row + 2 * reach
+    return count
 
 
 def _covered(field: Field, need: Array, count: Array, price: Array) -> Array:

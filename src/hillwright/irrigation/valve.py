@@ -13,6 +13,7 @@ from hillwright.irrigation.chains import Chains
 from hillwright.irrigation.choose import Emitted
 from hillwright.irrigation.fitted import Problem, sizes_chosen, sizes_open
 from hillwright.irrigation.ground import Rows
+from hillwright.irrigation.headerways import shut_by
 from hillwright.irrigation.losses import PowerLaw
 from hillwright.irrigation.model import Valve, Wishes
 from hillwright.irrigation.network import Network, Solution
@@ -70,7 +71,10 @@ def field_of(
         pick = np.linspace(0, len(stations) - 1, _STATIONS).round().astype(int)
         stations = stations[pick]
     side = cell.width
-    stations = np.concatenate([[station.min() - side], stations, [station.max() + side]])
+    if wishes.beside:
+        stations = np.concatenate([[station.min() - side], stations, [station.max() + side]])
+    numbers = range(first, last + 1)
+    down, along = shut_by(layout.row, rows.station, side, numbers, stations, wishes.beside)
     known = [
         r if r in rows.of else min(rows.of, key=lambda k: abs(k - r))
         for r in range(first, last + 1)
@@ -78,7 +82,9 @@ def field_of(
     middle = np.array([float(np.median(station))])
     points = np.array([rows.point(r, middle, wishes.pass_height)[0] for r in known])
     gap = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    foot = int(np.argmin(np.linalg.norm(points - tap, axis=1)))
+    off = np.linalg.norm(points - tap, axis=1)
+    off[[r - first for r in range(first, last + 1) if r not in rows.of]] = np.inf
+    foot = int(np.argmin(off))
     feet = rows.point(known[foot], stations, wishes.pass_height)
     whip = cell.run / 2 + max(cell.depth - wishes.pass_height, 0.0)
     if whip > wishes.longest_tube:
@@ -107,6 +113,9 @@ def field_of(
             reached=(line.price + p.header) * np.linalg.norm(feet - tap, axis=1),
             stations=stations,
             strip=cell.width,
+            down=down,
+            bare=frozenset(r - first for r in numbers if r not in rows.of),
+            along=along,
         ),
         first,
     )
@@ -163,8 +172,7 @@ def make_valve(
         types,
         field,
         first,
-        routes.carrier,
-        routes.station,
+        routes,
         tap,
         wishes.pass_height,
         layout.cell.depth,
@@ -197,7 +205,6 @@ def make_valve(
         part=plan.part,
         row=frozen(plan.row),
         carriers=tuple(int(first + c) for c in np.unique(routes.carrier[field.row])),
-        station=routes.station,
         run=emitted.run,
         flow=float(plan.outlets.nominal.sum()),
         demand=float(demand.sum()),

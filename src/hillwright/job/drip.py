@@ -77,6 +77,7 @@ class DripText(Section):
     uniformity: Annotated[float, shares(0.5, 0.98)] = 0.90  # emission uniformity wanted
     texture: Literal["coarse", "medium", "fine"] = "medium"  # of the soil in the cells
     wetted: Annotated[float, shares(0.1, 1)] = 0.5  # share of a cell that must be wetted
+    beside: Flag = True  # the header may climb outside of the rows, along their ends
     # keep the printed rules for slopes (application rate, flow of an emitter), at more water
     gentle: Flag = False
     plugged: Annotated[float, shares(0, 0.5)] = 0.01  # share of emitters that give nothing

@@ -38,7 +38,7 @@ def dash_of(number: int) -> tuple[float, ...]:
 def stake_sign(number: int, at: tuple[float, float], mm: float) -> list[Mark]:
     """Draw a stake with its emitter in the sign of its valve; ``mm`` is a millimetre of paper."""
     x, y = at
-    r = 0.5 * mm
+    r = (0.5 if number % 5 in (1, 2) else 0.42) * mm
     name = _SIGNS[(number - 1) % len(_SIGNS)]
     match name:
         case "dot":

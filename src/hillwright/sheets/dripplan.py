@@ -56,7 +56,7 @@ def scale_said(plan: Plan) -> str:
 def _below(plan: Plan) -> float:
     """Give the height of a legend that stands below the drawing [mm]."""
     columns = int(paper_of(plan.opened.job).inner_width // COLUMN)
-    lines = 34 + 2 * len(plan.irrigation.valves)
+    lines = 36 + 2 * len(plan.irrigation.valves)
     return 5.0 * (lines / columns + 3)
 
 
