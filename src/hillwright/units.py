@@ -393,6 +393,7 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     },
     "MJ mm/(ha h)": {"us": (1 / _R, "us_R", 0), "metric": (36e3, "MJ mm/(ha h)", 0)},
     "degC": {"us": (1.0, "°C", 1), "metric": (1.0, "°C", 1)},
+    "m/s.day": {"us": (86400 / _IN, "in/day", 3), "metric": (86400e3, "mm/day", 2)},
     "m.water": {"us": (1 / _IN, "in", 2), "metric": (1e3, "mm", 1)},
     "m.head": {
         "us": (998.16 * _G * _IN**2 / _LBF, "psi", 1),
@@ -428,9 +429,9 @@ def shown(value: float, unit: str, system: System) -> tuple[float, str, int]:
         SI value.
     unit : str
         Its SI tag; "m.small" shows a length in inches or millimetres, "m3.small" a volume in
-        cubic feet or litres, "m/s.small" rain in inches or millimetres an hour, "kg.big" soil in
-        tons, "s.small" minutes, "%" a share in percent, "year" seconds in years. A tag without
-        a row is shown in SI.
+        cubic feet or litres, "m/s.small" rain in inches or millimetres an hour, "m/s.day" water in
+        inches or millimetres a day, "kg.big" soil in tons, "s.small" minutes, "%" a share in
+        percent, "year" seconds in years. A tag without a row is shown in SI.
     system : {"us", "metric"}
         The job's units.
     """

@@ -10,6 +10,7 @@ from slopegarden import ASKED, DEG, RULES, garden
 from hillwright.errors import OutOfRange
 from hillwright.job.weathercsv import read_csv
 from hillwright.watering.bridge import short_cells
+from hillwright.watering.demand import factors_of_slope
 from hillwright.watering.season import compare, simulate
 from hillwright.watering.soilstore import mix_available
 from hillwright.watering.stage import climate_of, water, with_valves
@@ -331,3 +332,45 @@ def test_each_mix_holds_its_own_water():
     assert found.soil.available == pytest.approx([0.16] * 3 + [0.075] * 3)
     told = water(garden(), replace(ASKED, texture_told=True), fill)
     assert len(set(told.soil.available)) == 1
+
+
+# The planting room follows the sun through a clear sky, this room takes it above the air: two ways
+# that must tell nearly one thing where nothing shades. In winter the low sun's way through the air
+# counts, and they part by up to a seventh.
+@pytest.mark.parametrize("faces", [180.0, 90.0, 0.0])
+def test_an_open_slope_has_the_planting_room_s_sun_within_a_few_percent_in_summer(faces):
+    from hillwright.planting.sun import open_sky, sun_table
+
+    b, a = 30 * DEG, faces * DEG
+    normal = np.array([[np.sin(b) * np.sin(a), np.sin(b) * np.cos(a), np.cos(b)]])
+    climate = climate_of(ASKED)
+    table = sun_table(open_sky(normal), climate.latitude)
+    clear = (table.energy / table.level[:, None]).T
+    slope, aspect = np.array([b]), np.array([a])
+    ours = factors_of_slope(climate, slope, aspect, True)
+    theirs = factors_of_slope(climate, slope, aspect, True, clear, climate.latitude)
+    assert theirs[0, 3:9] == pytest.approx(ours[0, 3:9], rel=0.06)
+    assert theirs[0] == pytest.approx(ours[0], rel=0.16, abs=0.1)
+
+
+def test_shade_takes_from_the_thirst_and_full_shade_leaves_sky_light():
+    climate = climate_of(ASKED)
+    slope, aspect = np.full(3, 0.5), np.full(3, np.pi)
+    clear = np.repeat([[1.1], [0.6], [0.0]], 12, axis=1)
+    factor = factors_of_slope(climate, slope, aspect, True, clear, climate.latitude)
+    assert (np.diff(factor, axis=0) < 0).all()
+    assert factor[2].min() >= 0.1
+
+
+def test_the_working_of_the_interval_is_of_the_cell_that_lasts_least():
+    found = water(garden(depth=0.06), ASKED)
+    by_name = {w.figure: w.with_units() for w in found.workings}
+    wait = by_name["watering.interval"]
+    given = {n.name: n for n in wait.given}
+    m = found.demand.peak_month
+    used = found.climate.dry_reference[m] * found.demand.coefficient[:, m]
+    p = np.clip(0.5 + 0.04 * (5 - used * 1e3), 0.1, 0.8)
+    lasts = p * found.store.total / used
+    assert given["ready"].value / given["use"].value == pytest.approx(lasts.min() * 86400)
+    assert given["use"].unit == "m/s.day"  # inches or millimetres a day
+    assert {n.unit for n in by_name["watering.peak"].given} >= {"m.water", "m2"}

@@ -22,14 +22,15 @@ def valves_of(found: Irrigation, cells: int) -> Valves:
     Returns
     -------
     Valves
-        Flows at nominal emitters; -1 for a cell that no emitter stands in.
+        Flows as the network was solved at the low supply, so that the minutes are enough on a bad
+        day; -1 for a cell that no emitter stands in.
     """
     valve = np.full(cells, -1, np.intp)
     flow, emitters = np.zeros(cells), np.zeros(cells)
     for k, each in enumerate(found.valves):
         outlets, punches = each.network.outlets, each.punches
         at_node = np.zeros(len(each.network.parent))
-        np.add.at(at_node, outlets.node, outlets.nominal)
+        np.add.at(at_node, outlets.node, each.low.outlet_flow)
         # several emitters of a cell may hang on one node: each carries its own share
         shared = np.bincount(punches.node, minlength=len(at_node))
         np.add.at(flow, punches.cell, at_node[punches.node] / shared[punches.node])

@@ -7,28 +7,60 @@ import numpy as np
 from hillwright.arrays import Array, Mask, frozen
 from hillwright.watering import landscape, rain
 from hillwright.watering.model import Climate, Demand, Planted, Rules, Soil, Store, Valves
-from hillwright.watering.sloping import light_on_slope, slope_factor
+from hillwright.watering.skyday import sky_day
+from hillwright.watering.sloping import (
+    diffuse_share,
+    light_in_place,
+    light_on_slope,
+    slope_factor,
+)
 from hillwright.watering.tables import DAYS
 from hillwright.watering.yearclimate import MIDDLE
 
 YEARS = 5  # after planting that growth is told for
 _YEAR = 365.25 * 86400  # [s]
 _STEEPEST = 1.2  # [rad]
+_CLEAR_SHARE = 0.15  # diffuse share of a clear day: common practice
 _WIDER = 1.5  # canopy over the area of its cell from which a plant roots below it [-]
 _NOTHING = 1e-12  # of a depth: rounding, not thirst [m]
 
 
-def factors_of_slope(climate: Climate, slope: Array, aspect: Array, north_known: bool) -> Array:
-    """Give reference ET on each cell's own slope over that on level ground, by month (n, 12)."""
+def factors_of_slope(
+    climate: Climate,
+    slope: Array,
+    aspect: Array,
+    north_known: bool,
+    clear: Array | None = None,
+    latitude: float | None = None,
+) -> Array:
+    """Give reference ET on each cell's own slope over that on level ground, by month (n, 12).
+
+    Parameters
+    ----------
+    climate : Climate
+        Of the place.
+    slope, aspect : (n,) array
+        Of each cell: from level, compass bearing that it faces. [rad], [rad]
+    north_known : bool
+        Else no slope counts. [-]
+    clear : (n, 12) array, optional
+        A clear day's light on the cell itself, with ground, far horizon and grown trees in its way,
+        over that on open level ground. Without it the horizon is level and nothing shades. [-]
+    latitude : float, optional
+        That `clear` was worked out for. [rad]
+    """
     n = len(slope)
     if not north_known:
         return np.ones((n, 12))
     # nothing grows on ground steeper than this: a cell there is a slip of the survey
-    plane = np.minimum(slope, _STEEPEST)
-    light = light_on_slope(
-        climate.latitude, MIDDLE, plane[:, None], aspect[:, None], climate.clearness
-    )
-    return slope_factor(light.ratio, climate.sun_share)
+    plane = np.minimum(slope, _STEEPEST)[:, None]
+    if clear is None or latitude is None:
+        light = light_on_slope(climate.latitude, MIDDLE, plane, aspect[:, None], climate.clearness)
+        return slope_factor(light.ratio, climate.sun_share)
+    sunset = sky_day(latitude, MIDDLE).sunset
+    share = diffuse_share(climate.clearness, sunset)
+    ratio = light_in_place(clear, plane, _CLEAR_SHARE, share)
+    return slope_factor(ratio, climate.sun_share)
 
 
 def effective_rain(rules: Rules, total: Array, use: Array, storage: Array) -> Array:

@@ -148,6 +148,19 @@ def _row(table: str, crop: str) -> dict[str, Any] | None:
     return next((r for r in tables.rows("crops", table) if r["crop"] == crop), None)
 
 
+def clear_light(planting: Any) -> tuple[Array | None, float | None]:
+    """Take the sun that the planting room found, and the latitude that it is for.
+
+    A clear day's light on each cell over that on open level ground (n, 12), shaded by ground, far
+    horizon and grown trees.
+    """
+    energy = getattr(planting, "energy", None)
+    if energy is None or not len(energy):
+        return None, None
+    level = np.maximum(np.asarray(planting.level), 1e-9)
+    return np.asarray((energy / level[:, None]).T), float(planting.latitude)
+
+
 def _by_season(zone: Index, annual: Mask, planting: Any) -> tuple[Index, tuple[str, ...]]:
     """Part what is grown anew each year from what stays, within a class of thirst.
 

@@ -11,6 +11,7 @@ from hillwright import given
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.method import method
+from hillwright.planting import daylight
 from hillwright.watering import given as guard
 from hillwright.watering.air import FAO56
 
@@ -51,13 +52,13 @@ class Incidence(NamedTuple):
 
 def distance_and_declination(day: ArrayLike) -> tuple[Array, Array]:
     """Give the inverse relative distance [-] and declination [rad] of the sun on a day."""
-    turn = 2 * np.pi * guard.day_of_year(day) / 365
-    return np.asarray(1 + 0.033 * np.cos(turn)), np.asarray(0.409 * np.sin(turn - 1.39))
+    days = guard.day_of_year(day)
+    return daylight.sun_distance(days), daylight.declination(days)
 
 
 def sunset_angle(latitude: Array, declination: Array) -> Array:
     """Give the hour angle of sunset: 0 where the sun stays down, pi where it stays up [rad]."""
-    return np.asarray(np.arccos(np.clip(-np.tan(latitude) * np.tan(declination), -1, 1)))
+    return daylight.sunset_angle(latitude, declination)
 
 
 @method(

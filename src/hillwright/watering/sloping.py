@@ -121,6 +121,55 @@ def light_on_slope(
 
 
 @method(
+    title="Sunlight of a day on a shaded slope under the climate's sky",
+    equation="beam = max[(rc - Fc V - G)/(1 - Fc), 0]; R/Rs = (1 - Fd) beam + Fd V + G; V = (1 + "
+    "cos b)/2, G = albedo (1 - cos b)/2; per map area over cos b",
+    source="own derivation from the isotropic sky of Liu and Jordan 1963: of the clear sky's ratio "
+    "rc only the beam is shaded, and clouds take from the beam",
+)
+def light_in_place(
+    clear: ArrayLike,
+    slope: ArrayLike,
+    clear_share: ArrayLike,
+    share: ArrayLike,
+    albedo: ArrayLike = GROUND_ALBEDO,
+) -> Array:
+    """Give the sunlight on a shaded place from its light under a clear sky.
+
+    Parameters
+    ----------
+    clear : (...) array
+        rc, light of a clear day on an area of the slope itself, over that on open level ground. [-]
+    slope : (...) array
+        From level, less than upright. [rad]
+    clear_share, share : (...) array
+        Diffuse share of a clear day, and of the climate's. [-]
+    albedo : (...) array
+        Of the ground in front. [-]
+
+    Returns
+    -------
+    (...) array
+        Light on an area of the map, over that on open level ground. [-]
+
+    Raises
+    ------
+    OutOfRange
+        Negative light, no slope, or no share.
+
+    Notes
+    -----
+    What hides a part of the sky is counted in the beam alone.
+    """
+    rc = given.at_least_zero("clear", clear)
+    b = given.within("slope", slope, 0, 1.5, "give less than upright")
+    fc, fd = given.within("clear_share", clear_share, 0, 0.9), given.share("share", share)
+    sky, ground = (1 + np.cos(b)) / 2, np.asarray(albedo) * (1 - np.cos(b)) / 2
+    beam = np.maximum((rc - fc * sky - ground) / (1 - fc), 0.0)
+    return np.asarray(((1 - fd) * beam + fd * sky + ground) / np.cos(b))
+
+
+@method(
     title="Sunlight on a slope at one moment (isotropic sky)",
     equation="R = DNI max(cos i, 0) + DHI (1 + cos b)/2 + albedo GHI (1 - cos b)/2",
     source="Liu and Jordan 1963; Duffie and Beckman, section 2.15 (from memory)",

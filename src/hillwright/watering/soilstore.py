@@ -209,7 +209,7 @@ def stress(depleted: ArrayLike, total: ArrayLike, depletion: ArrayLike) -> Array
 
 @method(
     title="Longest time between waterings",
-    equation="T = RAW/ETc, whole days rounded down, at least 1",
+    equation="T = RAW/ETc, whole days rounded down; 0 = less than a day",
     source="definition; common practice: FAO-56, chapter 8",
 )
 def interval(ready: ArrayLike, use: ArrayLike) -> Interval:

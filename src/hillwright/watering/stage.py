@@ -14,7 +14,7 @@ from hillwright.layout.model import Layout
 from hillwright.watering import budget, sheet_of_use, tables
 from hillwright.watering.demand import demand_of, factors_of_slope, store_of
 from hillwright.watering.establish import establishment, first_year
-from hillwright.watering.join import planted_everywhere, planted_from, without
+from hillwright.watering.join import clear_light, planted_everywhere, planted_from, without
 from hillwright.watering.model import (
     Climate,
     Demand,
@@ -182,7 +182,7 @@ def water(
         planted = without(planted, np.asarray(fill.settled) <= 1e-6)
     return water_valves(
         asked, climate, planted, soil_of(layout, asked, fill, area), valves_by_zone(planted, asked),
-        slope, aspect, area,
+        slope, aspect, area, *clear_light(planting),
     )  # fmt: skip
 
 
@@ -195,6 +195,8 @@ def water_valves(
     slope: Array,
     aspect: Array,
     area: Array,
+    clear: Array | None = None,
+    latitude: float | None = None,
 ) -> Watering:
     """Work out demand, program and budget for cells whose valves and flows are known.
 
@@ -206,9 +208,13 @@ def water_valves(
         What is known of the garden.
     slope, aspect, area : (n,) array
         Of each cell: from level, compass bearing, on the map. [rad], [rad], [m2]
+    clear : (n, 12) array, optional
+        A clear day's light on each cell with all that shades it, over open level ground. [-]
+    latitude : float, optional
+        That it was worked out for. [rad]
     """
     rules = asked.rules
-    on_slope = factors_of_slope(climate, slope, aspect, asked.north_known)
+    on_slope = factors_of_slope(climate, slope, aspect, asked.north_known, clear, latitude)
     deep = np.minimum(np.minimum(planted.roots[np.maximum(planted.kind, 0)], soil.depth), 2.0)
     p = np.where(planted.kind >= 0, planted.depletion[np.maximum(planted.kind, 0)], 0.5)
     held = available_water(soil.available, 0.0, deep, p).ready

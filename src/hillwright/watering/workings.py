@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from hillwright.arrays import Array
@@ -27,7 +29,7 @@ def workings_of(found: Watering, wetted: Array) -> tuple[Working, ...]:
     month, kind = month_name(m), int(found.planted.kind[i])
     factor = float(found.planted.factor[kind, m])
     raised = float(found.demand.slope_factor[i, m])
-    climate, soil = found.climate, found.soil
+    climate = found.climate
     said = []
     year = float((climate.reference * DAYS).sum())
     said.append(
@@ -71,42 +73,8 @@ def workings_of(found: Watering, wetted: Array) -> tuple[Working, ...]:
             note=f"The thirstiest cell in {month} of a dry year, no rain: what pipes must bring.",
         )
     )
-    depth = float(root_depth(found.planted, soil, found.demand.area)[i])
-    area = float(found.planted.canopy[i])
-    used = float(climate.dry_reference[m] * factor * raised)
-    p = float(depletion_fraction(found.store.depletion[i], used / DAY))
-    ready = float(found.store.total[i] * p)
-    given = {
-        "capacity": float(soil.available[i] * wetted[i] / area),
-        "wilting": 0.0,
-        "depth": depth,
-        "depletion": p,
-    }
-    note = (
-        "Capacity here is the water between field capacity and wilting, in the wetted ground, "
-        "spread over the plants' own area."
-    )
-    said.append(
-        Working.of(
-            "watering.store",
-            available_water,
-            given,
-            float(available_water(soil.available[i] * wetted[i] / area, 0.0, depth, p).ready),
-            output="ready",
-            unit="m.water",
-            note=note,
-        )
-    )
-    said.append(
-        Working.of(
-            "watering.interval",
-            interval,
-            {"ready": ready, "use": used / DAY},
-            float(interval(ready, used / DAY).whole_days),
-            output="whole_days",
-            note=f"Of that cell in {month} of a dry year, over the area of its plants.",
-        )
-    )
+    said[-1] = _tagged(said[-1], reference="m.water")
+    said += _interval(found, wetted)
     special = float(found.worksheet_area[found.worksheet_special].sum())
     given = {
         "reference": year,
@@ -129,3 +97,58 @@ def workings_of(found: Watering, wetted: Array) -> tuple[Working, ...]:
         )
     )
     return tuple(said)
+
+
+def _tagged(working: Working, **tags: str) -> Working:
+    """Show some of a working's numbers in the units that their readers think in."""
+    given = tuple(replace(n, unit=tags.get(n.name, n.unit)) for n in working.given)
+    return replace(working, given=given)
+
+
+def _interval(found: Watering, wetted: Array) -> list[Working]:
+    """Give store and interval of the cell that decides: the one that lasts least in the month."""
+    m, soil, climate = found.demand.peak_month, found.soil, found.climate
+    area = np.maximum(found.planted.canopy, 1e-9)
+    used = climate.dry_reference[m] * found.demand.coefficient[:, m]
+    p = depletion_fraction(found.store.depletion, used / DAY)
+    there = (found.valves.valve >= 0) & (used > 0)
+    if not there.any():
+        return []
+    lasts = np.where(there, p * found.store.total / np.where(used > 0, used, 1.0), np.inf)
+    i = int(np.argmin(lasts))
+    depth = float(root_depth(found.planted, soil, found.demand.area)[i])
+    held = float(soil.available[i] * wetted[i] / area[i])
+    share, use = float(p[i]), float(used[i])
+    ready = float(available_water(held, 0.0, depth, share).ready)
+    kind = found.planted.kinds[int(found.planted.kind[i])].lower()
+    name = found.valves.names[int(found.valves.valve[i])]
+    which = f"Of the cell that lasts least in {month_name(m)} of a dry year ({kind}, {name})"
+    given: dict[str, float | int | str] = {
+        "capacity": held,
+        "wilting": 0.0,
+        "depth": depth,
+        "depletion": share,
+    }
+    store = Working.of(
+        "watering.store",
+        available_water,
+        given,
+        ready,
+        output="ready",
+        unit="m.water",
+        note=f"{which}. Capacity here is the water between field capacity and wilting, in the "
+        "wetted ground, spread over the plants' own area.",
+    )
+    wait = Working.of(
+        "watering.interval",
+        interval,
+        {"ready": ready, "use": use / DAY},
+        float(interval(ready, use / DAY).whole_days),
+        output="whole_days",
+        note=f"{which}, over the area of its plants. 0: less than a day; the season sheet says "
+        "whether the starts of a day carry it.",
+    )
+    return [
+        _tagged(store, depth="m.small"),
+        _tagged(wait, ready="m.water", use="m/s.day"),
+    ]
