@@ -25,6 +25,12 @@ def clock_text(seconds: float) -> str:
 def where_it_goes(found: Watering, system: System) -> list[str]:
     """Say what becomes of a mean year's water, why it is more than plants use, and what saves."""
     use = year_use(found)
+    if use.given < use.plants:  # the days' own rain does more than a month's mean tells
+        wanted, had = (units.show(v, "m3.garden", system) for v in (use.plants, use.given))
+        return [
+            f"Of the {wanted} a year that the plants use beyond a mean month's effective rain, the "
+            f"program gives {had}: rain as it falls on the days of this weather does the rest."
+        ]
     given, plants, way, shared, held = (
         units.show(v, "m3.garden", system)
         for v in (use.given, use.plants, use.way, use.shared, abs(use.held))

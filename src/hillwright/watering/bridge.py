@@ -8,6 +8,7 @@ import numpy as np
 
 from hillwright.arrays import Index, frozen
 from hillwright.watering.daycourse import best_starts, day_parts, longest_wait
+from hillwright.watering.given import DAY
 from hillwright.watering.model import Watering
 
 _NOON = ((43200.0, 45000.0),)
@@ -67,11 +68,19 @@ def _more_windows(
     own = found.rules.windows
     latitude = found.climate.latitude
     now = _wait_now(found, valve, month)
-    for more in (_NOON, _TWICE):
+    for tried in (_NOON, _TWICE):
+        more = tuple(w for w in tried if not any(_holds(o, w) for o in own))
+        if not more:
+            continue
         least = min(s.gap for s in best_starts((*own, *more), latitude, month))
         if strain * least / now <= _TIGHT:
             return more
     return ()
+
+
+def _holds(own: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Tell whether a window begins inside another, past midnight too."""
+    return (other[0] - own[0]) % DAY < ((own[1] - own[0]) % DAY or DAY)
 
 
 def _wait_now(found: Watering, valve: int, month: int) -> float:

@@ -20,6 +20,7 @@ from hillwright.watering.yearclimate import MIDDLE
 
 MOST_STARTS = 4  # waterings in a day that a controller takes
 _STEP = 3600.0  # at which starts inside a window are tried [s]
+_SHARP = 1e-3  # of a day: figures are no sharper
 _LITTLE = 0.02  # of a day's use: a further watering that gains no more is not worth a start
 
 
@@ -123,7 +124,7 @@ def starts_for(lasts: float, choices: tuple[Starts, ...]) -> Starts:
         One, two, three ... starts.
     """
     for each in choices:
-        if each.gap <= lasts + _LITTLE:
+        if each.gap <= lasts + _SHARP:
             return each
     least = min(each.gap for each in choices)
     return next(each for each in choices if each.gap <= least + _LITTLE)

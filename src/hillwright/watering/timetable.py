@@ -178,7 +178,7 @@ def program_of(
         day = place_runs(rules.windows, runs)  # all that may fall on one day
         busiest[m], over[m] = day.busy, day.over
         for i in range(v):
-            own = sorted((r for r in day.runs if r.valve == i), key=lambda r: r.opens)
+            own = sorted((r for r in day.runs if r.valve == i), key=lambda r: r.opens[0] % DAY)
             opens[i].append(tuple(tuple(t % DAY for t in r.opens) for r in own))
             ends[i].append(tuple(r.ends % DAY for r in own))
             volume[i, m] = (
