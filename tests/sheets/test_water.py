@@ -1,8 +1,10 @@
 """The water on paper: the controller's door, the season, the budget, CSV and calendar."""
 
 import csv
+import dataclasses
 import io
 
+import numpy as np
 import pytest
 from icalendar import Calendar
 
@@ -95,3 +97,42 @@ def test_answer_seven_says_days_minutes_budget_and_the_caution(plan):
     assert "allowance" in text
     assert "shut the water off" in answer.caution
     assert set(answer.figures) <= set(plan.workings)
+
+
+def test_windows_too_short_mark_door_table_and_calendar(plan):
+    late = np.zeros(12)
+    late[6] = 1800.0
+    program = dataclasses.replace(plan.watering.program, over=late)
+    stopped = dataclasses.replace(
+        plan, watering=dataclasses.replace(plan.watering, program=program)
+    )
+    door, _, _ = water_sheets(stopped)
+    assert door.blocks[0].heading.startswith("STOP")
+    assert "would be enough" in door.blocks[0].lines[0]
+    valves = [t for name, t in tables(door).items() if name.startswith("Valve")]
+    assert valves
+    assert all(t.heading.endswith("STOP") and t.rows[6][0] == "Jul STOP" for t in valves)
+    rows = list(csv.DictReader(io.StringIO(program_csv(stopped))))
+    assert all(("STOP" in r["fits the windows"]) == (r["month"] == "July") for r in rows)
+    events = Calendar.from_ical(watering_ics(stopped)).walk("VEVENT")
+    marked = [e for e in events if str(e["summary"]).startswith("STOP")]
+    assert marked
+    assert {e["dtstart"].dt.month for e in marked} == {7}
+
+
+def test_budget_sheet_and_door_say_that_the_program_is_over_the_allowance(plan):
+    door, _, budget = water_sheets(plan)
+    given = float(plan.watering.season[0].given.sum())
+    over = given > plan.watering.allowance
+    result = next(b for b in budget.blocks if b.heading == "Result")
+    assert any("OVER THE ALLOWANCE" in line for line in result.lines) == over
+    lines = dict(tables(budget)["Water budget"].rows)
+    assert lines["Program over allowance"].startswith(f"{given / plan.watering.allowance:.2f}")
+    goes = next(b for b in door.blocks if b.heading == "Where the water goes")
+    assert any("OVER THE ALLOWANCE" in line for line in goes.lines) == over
+
+
+def test_answer_and_season_sheet_tell_one_and_the_same_year(plan):
+    _, season, _ = water_sheets(plan)
+    given = tables(season)["A year under each setting"].rows[0][1]
+    assert f"In a mean year the program takes {given}" in " ".join(plan.answers[6].lines)
