@@ -143,6 +143,8 @@ def test_a_row_over_the_supply_says_what_would_do():
     drip = watered(hill(3, 30), SupplyText(flow="0.48 L/min"))
     assert drip.valves == ()
     assert "find a supply of" in drip.refused[0][2]
+    # every flow has its unit, so that a sheet in gallons converts both
+    assert drip.refused[0][1].count("L/min") == 2
 
 
 def test_a_vacuum_breaker_under_the_hill_is_refused():

@@ -36,9 +36,10 @@ def bands(flow: Array, height: Array, most_flow: float, most_height: float) -> I
         worst = float(flow[bad].max())
         raise OutOfRange(
             "supply.flow",
-            f"one row alone takes {6e4 * worst:.1f} L/min and {6e4 * most_flow:.1f} are at hand",
-            f"find a supply of {6e4 * worst:.1f} L/min, take smaller emitters that run longer, or "
-            "give the two halves of the row hydrozones of their own",
+            f"one row alone takes {6e4 * worst:.2f} L/min and {6e4 * most_flow:.2f} L/min are at "
+            "hand",
+            f"find a supply of which {6e4 * worst:.2f} L/min are at hand, take smaller emitters "
+            "that run longer, or give the two halves of the row hydrozones of their own",
         )
     found = _greedy(flow, height, most_flow, most_height)
     # the least flow that still needs no more valves: the valves' shares come out even
