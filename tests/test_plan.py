@@ -90,9 +90,28 @@ def test_the_tilt_of_the_rows_redoes_the_layout_and_what_stands_on_it(
 ) -> None:
     stages, plan = redone(worked, changed(opened, "layout", max_tilt=0.0))
     stood = ["runoff", "drains", "carry", "watering", "irrigation", "takeoff", *AFTER]
-    assert stages == ["layout", "set-out", "planting", "fill", "stability", *stood]
+    assert stages == ["layout", "set-out", "sun", "planting", "fill", "stability", *stood]
     assert plan.surface is worked[1].surface
     assert plan.layout.searched != worked[1].layout.searched
+
+
+def test_the_price_of_water_redoes_the_bill_alone(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    stages, plan = redone(worked, changed(opened, "watering", price=3.0))
+    assert stages == ["bill"]
+    assert plan.watering.price > 0
+    assert plan.watering.season[0].cost == pytest.approx(
+        plan.watering.price * float(plan.watering.season[0].given.sum())
+    )
+
+
+def test_another_plant_leaves_the_sun_on_the_bare_cells(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    stages, _ = redone(worked, changed(opened, "planting", avoid=("sage",)))
+    assert "planting" in stages
+    assert "sun" not in stages
 
 
 def test_soil_and_checklist_redo_stability_and_what_it_asks_to_order(
@@ -274,7 +293,7 @@ def test_a_wish_redoes_the_planting_and_a_fence_leaves_the_ground_alone(
     fence = ShadeText(name="fence", line=(("0 m", "-1 m"), ("9 m", "-1 m")), height="2.5 m")
     shaded = OpenJob(job=opened.job.model_copy(update={"shade": (fence,)}), path=opened.path)
     stages, plan = redone(worked, shaded)
-    assert stages[:1] == ["planting"]
+    assert stages[:2] == ["sun", "planting"]
     assert plan.planting.season.sum() < worked[1].planting.season.sum()
 
 

@@ -46,6 +46,7 @@ from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
 from hillwright.method import Working
+from hillwright.planting.frame import light_inputs, light_of
 from hillwright.planting.kept import keep
 from hillwright.planting.model import Asked, Planting, Weights, Wish
 from hillwright.planting.stage import plant
@@ -59,7 +60,7 @@ from hillwright.stability.stage import assess
 from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
 from hillwright.watering.asked import asked_of as water_asked
-from hillwright.watering.stage import water, with_valves
+from hillwright.watering.stage import at_price, wants_of, with_valves
 from hillwright.wording import in_units
 
 T = TypeVar("T")
@@ -71,6 +72,7 @@ STAGES = (
     "ground",
     "layout",
     "set-out",
+    "sun",
     "planting",
     "fill",
     "stability",
@@ -80,6 +82,7 @@ STAGES = (
     "watering",
     "irrigation",
     "program",
+    "bill",
     "crew",
     "takeoff",
     "upkeep",
@@ -121,6 +124,10 @@ class Memo:
 
     def starts(self, name: str, known: bool) -> None:
         """Told as a stage is come to; here is the place to stop between two."""
+
+    def early(self, name: str, work: Callable[..., T]) -> Callable[..., T]:
+        """Give the work of a stage that can show a quick result before its own."""
+        return work
 
     def stands(self, name: str, result: object) -> None:
         """Told as the result of a stage stands, fresh or known."""
@@ -291,8 +298,13 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("set-out")
     setout = memo.stage("set-out", set_out, layout, surface, site, TAPE_READ[job.units])
     said += setout.warnings
+    tell("sun")
+    wished = asked_here(job, layout, site)
+    light = memo.stage("sun", light_of, layout, surface, *light_inputs(garden, wished))
     tell("planting")
-    planting = memo.stage("planting", plant, layout, surface, garden, asked_here(job, layout, site))
+    planting = memo.stage(
+        "planting", memo.early("planting", plant), layout, surface, garden, wished, light
+    )
     said += planting.warnings
     tell("fill")
     # what grows decides the mix, unless the job names its own
@@ -332,20 +344,22 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("watering")
     latitude, longitude = place_of(opened, site.frame)
     asked = water_asked(job, site.frame.north, latitude, longitude, weather_of(opened))
-    watering = memo.stage("watering", water, layout, asked, fill, planting)
+    unpriced = replace(asked, price=0.0)  # what water costs changes no minute of it
+    wants = memo.stage("watering", wants_of, layout, unpriced, fill, planting)
     tell("irrigation")
     drip = (job.supply, job.irrigation, job.emitter, job.tubing, c.pass_height)
     measured = read_readings(opened)
-    needs = needs_of(watering)
+    needs = needs_of(wants)
     irrigation = memo.stage(
         "irrigation", water_plants, layout, read.tap, *drip, None, measured, needs
     )
     said += irrigation.warnings
     tell("program")
-    if irrigation.valves:
-        # the minutes are those of the emitters that are laid
-        valves = valves_of(irrigation, len(layout.row))
-        watering = memo.stage("program", with_valves, watering, asked, valves)
+    # the minutes are those of the emitters that are laid
+    laid = valves_of(irrigation, len(layout.row)) if irrigation.valves else wants.valves
+    program = memo.stage("program", with_valves, wants, unpriced, laid)
+    tell("bill")
+    watering = memo.stage("bill", at_price, program, asked.price)
     said += watering.warnings
     tell("crew")
     given = (

@@ -20,7 +20,7 @@ from hillwright.job.readings import Reading
 from hillwright.layout.model import Layout
 from hillwright.planting.model import PLANTED, Planting
 from hillwright.watering.demand import spreads
-from hillwright.watering.model import Watering
+from hillwright.watering.model import Wants, Watering
 
 SUMMER = 0.28 * 0.0254  # reference evapotranspiration of a hot day: common practice [m]
 EFFICIENCY = 0.9  # of drip: 80 to 90 % in the trade press (data/irrigation_emitters.toml)
@@ -107,7 +107,7 @@ def planted_needs(layout: Layout, planting: Planting) -> Needs:
     )
 
 
-def needs_of(watering: Watering) -> Needs:
+def needs_of(watering: Wants | Watering) -> Needs:
     """Give what the watering room found that each planted cell must get on its peak day."""
     cells = np.flatnonzero((watering.planted.zone >= 0) & (watering.demand.peak > 0))
     # valves are numbered as the controller's program numbers them

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 
 from hillwright.arrays import Array, Index
 from hillwright.data import table
 from hillwright.digest import digest
-from hillwright.job.site import Site
+from hillwright.job.site import Shade, Site
 from hillwright.layout.model import Layout
 from hillwright.planting.field import Field, make_field
 from hillwright.planting.model import Asked
@@ -25,6 +26,15 @@ from hillwright.terrain.model import Surface
 LATITUDE = np.radians(40.0)  # where nobody says: invented
 # 15 April and 20 October, or half a year later: invented
 FROSTS = {False: (105, 293), True: (288, 110)}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Light:
+    """The cells, and the sun on them before anything is planted."""
+
+    field: Field
+    sky: Sky
+    sun: SunTable
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,8 +77,32 @@ class Ground:
         return sun_table(sky, self.latitude, self.asked.altitude)
 
 
-def make_ground(layout: Layout, surface: Surface, site: Site, asked: Asked) -> Ground:
-    """Work out what a planting rests on.
+def light_inputs(site: Site, asked: Asked) -> tuple[Any, ...]:
+    """Give what :func:`light_of` takes besides the cells and the ground: no wish is among it."""
+    entries = site.entries if site.entries is not None else np.empty((0, 2))
+    latitude = float(LATITUDE) if site.latitude is None else site.latitude
+    seen = (site.shades, asked.horizon, site.frame.north, latitude, asked.altitude)
+    return (entries, asked.reach, asked.max_step, *seen)
+
+
+def light_of(
+    layout: Layout, surface: Surface, entries: Array, reach: float, max_step: float,
+    shades: tuple[Shade, ...], horizon: tuple[tuple[float, float], ...], north: float,
+    latitude: float, altitude: float,
+) -> Light:  # fmt: skip
+    """Stage: the sun on every cell with all that shades it today.
+
+    It takes as long as the planting itself, and no wish changes it.
+    """
+    field = make_field(layout, reach, max_step, entries, layout.cell.depth)
+    sky = sky_of(field, surface, shades, horizon, north)
+    return Light(field, sky, sun_table(sky, latitude, altitude))
+
+
+def make_ground(
+    layout: Layout, surface: Surface, site: Site, asked: Asked, light: Light | None = None
+) -> Ground:
+    """Work out what a planting rests on; ``light`` where it is known already.
 
     Raises
     ------
@@ -88,8 +122,8 @@ def make_ground(layout: Layout, surface: Surface, site: Site, asked: Asked) -> G
     entries = site.entries if site.entries is not None else np.empty((0, 2))
     if not len(entries):
         assumed.append("No entry is given (planting.entry): one comes in along the last row.")
-    field = make_field(layout, asked.reach, asked.max_step, entries, layout.cell.depth)
-    sky = sky_of(field, surface, site.shades, asked.horizon, site.frame.north)
+    lit = light or light_of(layout, surface, *light_inputs(site, asked))
+    field, sky = lit.field, lit.sky
     key = digest(
         layout.corners, layout.row, layout.number, layout.clips, entries, asked, latitude,
         sky.horizon, sky.normal, [[*b, p] for b, p in sky.bands], list(site.plants), _table_key(),
@@ -103,7 +137,7 @@ def make_ground(layout: Layout, surface: Surface, site: Site, asked: Asked) -> G
         latitude,
         site.frame.north,
         sky,
-        sun_table(sky, latitude, asked.altitude),
+        lit.sun,
         layout.cell.depth + asked.rooting,
         (layout.cell.width, layout.cell.run),
         tuple(assumed),

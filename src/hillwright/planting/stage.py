@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +11,7 @@ from hillwright.arrays import Index, Mask
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout
 from hillwright.planting.assemble import assemble
-from hillwright.planting.frame import Ground, make_ground
+from hillwright.planting.frame import Ground, Light, make_ground
 from hillwright.planting.kept import recall
 from hillwright.planting.model import Asked, Planting, Proof
 from hillwright.planting.path import grow_path, tended
@@ -21,7 +22,14 @@ from hillwright.planting.worth import Problem, worth
 from hillwright.terrain.model import Surface
 
 
-def plant(layout: Layout, surface: Surface, site: Site, asked: Asked) -> Planting:
+def plant(
+    layout: Layout,
+    surface: Surface,
+    site: Site,
+    asked: Asked,
+    light: Light | None = None,
+    early: Callable[[Planting], None] | None = None,
+) -> Planting:
     """Stage: say what grows in which cell.
 
     A planting that was worked out before and kept beside the job is taken as it is where nothing
@@ -37,13 +45,17 @@ def plant(layout: Layout, surface: Surface, site: Site, asked: Asked) -> Plantin
         Latitude, entries, things in the sun, the person's own plants, a kept planting.
     asked : Asked
         Wishes and choices.
+    light : Light, optional
+        Of the same cells, where it is known already.
+    early : callable, optional
+        Told what grows before the shade of planned trees is looked at, where there are some.
 
     Raises
     ------
     OutOfRange
         A plant that nobody knows, a cell that is not there, a pin that cannot be.
     """
-    ground = make_ground(layout, surface, site, asked)
+    ground = make_ground(layout, surface, site, asked, light)
     posed = ground.pose()
     kept = site.kept
     if kept is not None and kept.key == ground.key:
@@ -60,6 +72,10 @@ def plant(layout: Layout, surface: Surface, site: Site, asked: Asked) -> Plantin
         again = quick(posed.problem, start, given)
         if worth(posed.problem, *again) > worth(posed.problem, walking, chosen):
             walking, chosen = again
+    if early and posed.problem.some.canopy[posed.problem.places.plant[chosen]].any():
+        limit = simple_bound(posed.problem)
+        proof = Proof(worth(posed.problem, walking, chosen), limit, limit, False)
+        early(assemble(ground, posed, walking, chosen, proof, None, kept is not None))
     posed, chosen, sun = settle(ground, posed, walking, chosen)
     found = worth(posed.problem, walking, chosen)
     simple = simple_bound(posed.problem)

@@ -169,6 +169,17 @@ class SeasonUnder:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Wants:
+    """What the cells want, before anybody knows which valve waters them."""
+
+    climate: Climate
+    planted: Planted
+    soil: Soil
+    demand: Demand
+    valves: Valves  # one to each hydrozone: what is reckoned with where no pipes are laid
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Watering:
     """How much water, and when."""
 

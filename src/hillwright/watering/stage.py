@@ -22,6 +22,7 @@ from hillwright.watering.model import (
     Rules,
     Soil,
     Valves,
+    Wants,
     Watering,
 )
 from hillwright.watering.programs import same_all_year, tuned_program, wetting
@@ -175,59 +176,35 @@ def water(
     OutOfRange
         A climate or soil that cannot be.
     """
+    found = wants_of(layout, asked, fill, planting)
+    return with_valves(found, asked, found.valves)
+
+
+def wants_of(
+    layout: Layout, asked: Asked, fill: Fill | None = None, planting: object | None = None
+) -> Wants:
+    """Work out what the cells want; see :func:`water`."""
     slope, aspect, area = plane_of_cells(np.asarray(layout.corners), asked.north)
     climate = climate_of(asked)
     planted = planted_from(planting, area) if planting is not None else planted_everywhere(area)
     if fill is not None:  # nothing grows, and no emitter lies, in a box without soil
         planted = without(planted, np.asarray(fill.settled) <= 1e-6)
-    return water_valves(
-        asked, climate, planted, soil_of(layout, asked, fill, area), valves_by_zone(planted, asked),
-        slope, aspect, area, *clear_light(planting),
-    )  # fmt: skip
-
-
-def water_valves(
-    asked: Asked,
-    climate: Climate,
-    planted: Planted,
-    soil: Soil,
-    valves: Valves,
-    slope: Array,
-    aspect: Array,
-    area: Array,
-    clear: Array | None = None,
-    latitude: float | None = None,
-) -> Watering:
-    """Work out demand, program and budget for cells whose valves and flows are known.
-
-    Parameters
-    ----------
-    asked : Asked
-        Rules and prices.
-    climate, planted, soil, valves
-        What is known of the garden.
-    slope, aspect, area : (n,) array
-        Of each cell: from level, compass bearing, on the map. [rad], [rad], [m2]
-    clear : (n, 12) array, optional
-        A clear day's light on each cell with all that shades it, over open level ground. [-]
-    latitude : float, optional
-        That it was worked out for. [rad]
-    """
-    rules = asked.rules
-    on_slope = factors_of_slope(climate, slope, aspect, asked.north_known, clear, latitude)
+    soil = soil_of(layout, asked, fill, area)
+    lit = clear_light(planting)
+    on_slope = factors_of_slope(climate, slope, aspect, asked.north_known, *lit)
     deep = np.minimum(np.minimum(planted.roots[np.maximum(planted.kind, 0)], soil.depth), 2.0)
     p = np.where(planted.kind >= 0, planted.depletion[np.maximum(planted.kind, 0)], 0.5)
     held = available_water(soil.available, 0.0, deep, p).ready
-    demand = demand_of(climate, planted, rules, area, slope, aspect, on_slope, held)
-    return program_for(asked, climate, planted, soil, valves, demand)
+    demand = demand_of(climate, planted, asked.rules, area, slope, aspect, on_slope, held)
+    return Wants(climate, planted, soil, demand, valves_by_zone(planted, asked))
 
 
-def with_valves(found: Watering, asked: Asked, valves: Valves) -> Watering:
-    """Set the program to other valves and flows: those that the pipes were designed with.
+def with_valves(found: Wants | Watering, asked: Asked, valves: Valves) -> Watering:
+    """Set the program to valves and flows: those that the pipes were designed with.
 
     Parameters
     ----------
-    found : Watering
+    found : Wants or Watering
         Of the same garden; its demand stays.
     asked : Asked
         As before.
@@ -235,6 +212,12 @@ def with_valves(found: Watering, asked: Asked, valves: Valves) -> Watering:
         Which valve waters which cell, and how fast.
     """
     return program_for(asked, found.climate, found.planted, found.soil, valves, found.demand)
+
+
+def at_price(found: Watering, price: float) -> Watering:
+    """Give the same water at another price of 1 m3."""
+    season = tuple(replace(s, cost=price * float(s.given.sum())) for s in found.season)
+    return replace(found, price=price, season=season)
 
 
 def program_for(

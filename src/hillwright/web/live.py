@@ -5,14 +5,17 @@ from __future__ import annotations
 import hashlib
 import time
 from collections.abc import Callable, Iterable
-from typing import Any
+from functools import partial
+from typing import Any, TypeVar
 
+from hillwright.digest import digest
 from hillwright.job.model import OpenJob
 from hillwright.plan import STAGES, Memo, Plan, work_out
 from hillwright.web.packed import Made
 from hillwright.web.partlist import LAST, PARTS
 from hillwright.web.standing import ROOM, NotYet, Standing
 
+T = TypeVar("T")
 Tell = Callable[[str, dict[str, Any]], None]
 
 
@@ -33,6 +36,7 @@ class LiveMemo(Memo):
         self._tell, self._look = tell, look
         self._sent: dict[str, str] = {}
         self._stand: set[str] = set()
+        self._told: tuple[Any, tuple[str, Made]] | None = None
 
     def plan(self, opened: OpenJob) -> tuple[Plan, dict[str, str], float]:
         """Work a job out; give the plan, the digest of every part, and the time it took [s]."""
@@ -56,6 +60,17 @@ class LiveMemo(Memo):
         if not known:
             self._tell("working", {"stage": name, "share": _share(name)})
 
+    def early(self, name: str, work: Callable[..., T]) -> Callable[..., T]:
+        """Have a quick result told too; it says that a better one follows."""
+
+        def tell(result: T) -> None:
+            self._look()
+            self.standing.stands(ROOM.get(name, name), result, digest(result))
+            changed = self._changed([part for part in PARTS if part not in LAST])
+            self._tell("stage", {"stage": name, "share": _share(name), "refining": True, **changed})
+
+        return partial(work, early=tell)
+
     def stands(self, name: str, result: object) -> None:
         """Tell the parts that changed with this stage."""
         self._look()
@@ -71,12 +86,7 @@ class LiveMemo(Memo):
         stand: set[str] = set()
         for name in names:
             try:
-                make = _with_digest(name)
-                # answers remember those of the plan before, so they are put together each time
-                fresh = name == "answers"
-                key, made = (
-                    make(self.standing) if fresh else self.standing.made(f"part {name}", make)
-                )
+                key, made = self._answered() if name == "answers" else self._part(name)
             except NotYet:
                 continue
             stand.add(name)
@@ -85,6 +95,24 @@ class LiveMemo(Memo):
                 bodies[key] = made
         self._stand = stand
         return {"parts": digests, "bodies": bodies} if digests else {}
+
+    def _part(self, name: str) -> tuple[str, Made]:
+        return self.standing.made(f"part {name}", _with_digest(name))
+
+    def _answered(self) -> tuple[str, Made]:
+        """Give the answers: they remember those of the plan before, so no room is their key."""
+        told = (self.standing.answered(), self.standing.said())
+        same = self._told is not None and _same(told, self._told[0])
+        if self._told is None or not same:
+            self._told = (told, _with_digest("answers")(self.standing))
+        return self._told[1]
+
+
+def _same(one: tuple[tuple[Any, ...], ...], other: tuple[tuple[Any, ...], ...]) -> bool:
+    return all(
+        len(a) == len(b) and all(x is y or x == y for x, y in zip(a, b, strict=True))
+        for a, b in zip(one, other, strict=True)
+    )
 
 
 def _with_digest(name: str) -> Callable[[Standing], tuple[str, Made]]:

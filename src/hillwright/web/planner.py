@@ -243,10 +243,10 @@ class Planner:
     def _hear_of_plan(self, word: str, what: dict[str, Any]) -> None:
         state = self.state
         if word == "stage":
-            for digest, made in what.pop("bodies").items():
+            for digest, made in what.pop("bodies", {}).items():
                 self._keep(digest, Made(*made))
-            state.parts |= what["parts"]
-            if what["stage"] != "done":
+            state.parts |= what.setdefault("parts", {})
+            if what["stage"] != "done" and not what.get("refining"):
                 state.stages.append(what["stage"])
             self.hub.tell("stage", what)
         elif word == "working":

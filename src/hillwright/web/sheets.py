@@ -37,11 +37,14 @@ class SheetFolder:
     def make(self) -> tuple[int, list[str], bool]:
         """Have a new set made; the last one stays until the new one is whole."""
         with self._lock:
+            idle = self._next is None
             if self._next is None:
                 self._next = tempfile.TemporaryDirectory(
                     prefix="hillwright-", ignore_cleanup_errors=True
                 )
-                self._ask(self._next.name).add_done_callback(self._done)
+            folder = self._next.name
+        if idle:  # outside the lock: an answer that is there already comes at once
+            self._ask(folder).add_done_callback(self._done)
         return self.state()
 
     def state(self) -> tuple[int, list[str], bool]:

@@ -26,7 +26,9 @@ ROOM = {
     "ground": "surface",
     "set-out": "setout",
     "drains": "drainage",
-    "program": "watering",
+    "watering": "wants",
+    "program": "unpriced",
+    "bill": "watering",
     "crew": "work",
 }
 ROOMS = tuple(f.name for f in fields(Rooms))

@@ -168,7 +168,7 @@ def storm(s: Standing) -> Made:
 
 def water(s: Standing) -> Made:
     """Lay over the cells what each wants in a day, by month."""
-    demand = s.watering.demand
+    demand = s.wants.demand
     arrays = {
         "litres": Column("f4", demand.daily.T, "m3"),
         "peak": Column("f4", demand.peak, "m3"),
