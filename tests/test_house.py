@@ -25,6 +25,11 @@ def test_importing_the_package_loads_nothing_heavy() -> None:
     assert not loaded_by("import hillwright") & set(HEAVY)
 
 
+def test_a_plan_does_not_load_what_only_the_page_needs() -> None:
+    loaded = loaded_by("import hillwright.cli, hillwright.plan, hillwright.console")
+    assert not loaded & {"fastapi", "uvicorn", "tomlkit", "platformdirs", "sqlite3", "multipart"}
+
+
 def tracked() -> list[Path]:
     listed = subprocess.run(
         ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False

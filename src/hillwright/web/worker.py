@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import gc
 import os
+import shutil
 import sys
 import traceback
 from multiprocessing.connection import Connection
@@ -35,7 +36,9 @@ def main(connection: Connection, folder: str, memory: int) -> None:
     try:
         Worker(connection, Path(folder)).run()
     except (EOFError, BrokenPipeError, ConnectionResetError, KeyboardInterrupt):
-        return
+        return  # the service is gone
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def limit_memory(most: int) -> None:
