@@ -376,7 +376,7 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     tell("upkeep")
     frosts = (job.planting.last_frost, job.planting.first_frost)
     storm = runoff.rain.two_year if runoff.rain.given and runoff.rain.two_year > 0 else 0.0
-    lasting = (fill, bars[0], storm, drainage, planting, watering, irrigation, frosts)
+    lasting = (fill, bars[0], storm, drainage, planting, program, irrigation, frosts)
     upkeep = memo.stage("upkeep", years_after, layout, *lasting)
     tell("built")
     record = read_built(opened)
