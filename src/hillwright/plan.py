@@ -315,7 +315,15 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += fill.warnings
     tell("stability")
     stability = memo.stage(
-        "stability", assess, surface, layout, job.soil, job.checklist, job.holding, fill
+        "stability",
+        assess,
+        surface,
+        layout,
+        job.soil,
+        job.checklist,
+        job.holding,
+        fill,
+        planting.walked_rows(layout.row),
     )
     said += stability.warnings
     tell("runoff")

@@ -423,3 +423,18 @@ def test_every_working_of_the_stage_gives_what_the_stage_says():
     for working in found.workings:
         filled = working.with_units()
         assert all(n.unit not in ("", "any") for n in (*filled.given, filled.result))
+
+
+def test_people_are_held_against_the_rows_that_have_walking_cells():
+    place = (*plane(DEG(34)), soil(cohesion="30 kPa"), seen("no"), holding())
+    layout = place[1]
+    anywhere, low, top = (assess(*place, None, rows) for rows in ((), (1, layout.rows), (1,)))
+
+    def load(found):
+        what = "clips of a pair, filled, with people"
+        return next((r.demand for r in found.grid_checks if r.what == what), 0.0)
+
+    assert load(low) == load(anywhere)
+    assert load(top) < load(anywhere)
+    assert any(f"walking cells in 2 rows (1, {layout.rows})" in m for m in low.measures)
+    assert not any("walking cells" in m for m in anywhere.measures)

@@ -150,6 +150,10 @@ class Planting:
         """How many cells are planted."""
         return int((self.use == PLANTED).sum())
 
+    def walked_rows(self, row: Index) -> tuple[int, ...]:
+        """Give the rows that have walking cells, from the (n,) row of each cell."""
+        return tuple(sorted({int(r) for r in row[self.use == WALKING]}))
+
     @property
     def walking(self) -> int:
         """How many cells are walked."""

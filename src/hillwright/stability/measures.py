@@ -22,8 +22,12 @@ def measures(
     held: Held,
     toe: Toe | None,
     checks: tuple[CheckRow, ...],
+    walked: tuple[int, ...] = (),
 ) -> tuple[str, ...]:
-    """Name what must be done; each check of the grid that fails has its measure here."""
+    """Name what must be done; each check of the grid that fails has its measure here.
+
+    ``walked`` are the rows with walking cells, where people stand once the cells are filled.
+    """
     found = held.anchoring
     if held.chosen is None:
         return ()
@@ -45,7 +49,7 @@ def measures(
         "Every row hangs and is staked before soil goes in. Fill from the top row down, and let "
         "nobody stand straight below."
     )
-    said += _people(layout, holding, held, checks)
+    said += _people(layout, holding, held, checks, walked)
     if hill.kh > 0:
         said.append(
             f"The pull of soaked cells with an earthquake of {hill.kh:g} is held by clips and bars "
@@ -87,8 +91,9 @@ def _test(holding: Holding, held: Held, bar: str) -> str:
 
 
 def _people(
-    layout: Layout, holding: Holding, held: Held, checks: tuple[CheckRow, ...]
-) -> list[str]:
+    layout: Layout, holding: Holding, held: Held, checks: tuple[CheckRow, ...],
+    walked: tuple[int, ...],
+) -> list[str]:  # fmt: skip
     found = held.anchoring
     assert held.chosen is not None
     fails = {when: any(when in r.what and not r.passed for r in checks) for when in (PEOPLE, AFTER)}
@@ -104,11 +109,21 @@ def _people(
             f"would pull harder than clips and bars may carry. {instead}."
         )
     if fails[AFTER]:
-        many = people_allowed(layout, holding, found, held.chosen.allowable)
+        many = people_allowed(layout, holding, found, held.chosen.allowable, walked)
         who = f"no more than {plural(many, 'person', 'people')} at once" if many else "nobody"
         said.append(
             f"On filled rows too: {who} on one row, to plant, to weed or to pick. {instead}."
         )
+        if walked:
+            rows = f"{plural(len(walked), 'row')} ({_ranges(list(walked))})"
+            said.append(
+                f"The planting has walking cells in {rows}: let no more than "
+                f"{plural(many, 'person', 'people')} stand on any one of them at once."
+                if many
+                else f"The planting has walking cells in {rows}, and these rows carry nobody: keep "
+                "off them, work from the board, and ask for closer or stronger bars before "
+                "anyone uses them as a path."
+            )
     return said
 
 

@@ -40,6 +40,7 @@ def assess(
     site: Checklist,
     holding: Holding,
     fill: Fill | None = None,
+    walked: tuple[int, ...] = (),
 ) -> Stability:
     """Stage: judge the hill, and choose what holds the cells.
 
@@ -51,6 +52,9 @@ def assess(
         Sections [soil], [checklist] and [holding] of the job.
     fill : Fill, optional
         What is in the cells; without it they are full of garden soil.
+    walked : tuple of int, optional
+        The rows that have walking cells, where those stand who tend the garden; without it,
+        any row.
 
     Returns
     -------
@@ -64,7 +68,7 @@ def assess(
         A soil that no table has, or that cannot be.
     """
     try:
-        return _assess(surface, layout, text, site, holding, fill)
+        return _assess(surface, layout, text, site, holding, fill, walked)
     except OutOfRange as error:
         raise OutOfRange.all(_by_key(problem) for problem in error.problems) from error
 
@@ -94,6 +98,7 @@ def _assess(
     site: Checklist,
     holding: Holding,
     fill: Fill | None,
+    walked: tuple[int, ...],
 ) -> Stability:
     hill = hill_load(text, layout.cell, cell_loads(layout, holding, fill))
     found = slope_map(surface, layout, hill)
@@ -101,7 +106,7 @@ def _assess(
     circles = slip_circles(sections, hill)
     of_slope = slope_checks(hill, found, circles)
     friction = base_friction(hill, holding)
-    held, bottom, of_grid = _grid(layout, hill, holding, text, friction)
+    held, bottom, of_grid = _grid(layout, hill, holding, text, friction, walked)
     i, soil = found.weakest, hill.soil
     load = head = 0.0
     if found.loaded[i]:
@@ -133,7 +138,7 @@ def _assess(
         site=site_reasons(site.model_dump()),
         hill=hill_reasons(surface, layout, hill, of_slope, float(found.chance[i])),
         grid=grid_reasons(held),
-        measures=measures(layout, holding, hill, held, bottom, of_grid),
+        measures=measures(layout, holding, hill, held, bottom, of_grid, walked),
         workings=workings(layout, hill, holding, found, circles, held, friction, bottom, of_grid),
         warnings=warnings(hill, of_slope),
         soaked=hill.soaked_height / hill.depth,
@@ -149,7 +154,12 @@ def base_friction(hill: HillLoad, holding: Holding) -> float:
 
 
 def _grid(
-    layout: Layout, hill: HillLoad, holding: Holding, text: SoilText, friction: float
+    layout: Layout,
+    hill: HillLoad,
+    holding: Holding,
+    text: SoilText,
+    friction: float,
+    walked: tuple[int, ...],
 ) -> tuple[Held, Toe | None, tuple[CheckRow, ...]]:
     """Choose what holds the cells; the bottom row gets bars where it would not hold itself."""
     hangs = layout.anchored | open_above(layout)
@@ -162,4 +172,4 @@ def _grid(
         wall = wall_check(layout.cell, hill, float(np.max(slope)), holding)
         more = (*bottom.checks, *((wall,) if wall else ()))
     held = anchor(layout, hill, holding, bar_ground(hill.soil, text), friction, hangs)
-    return held, bottom, grid_checks(layout, holding, held, more)
+    return held, bottom, grid_checks(layout, holding, held, more, walked)
