@@ -18,6 +18,7 @@ from hillwright.answers.safe import slope_text
 from hillwright.answers.ten import answers
 from hillwright.data import table
 from hillwright.job.crew import MeasuredText, PersonText
+from hillwright.job.estimate import ChoiceText
 from hillwright.job.ground import SoilText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.new import write_job
@@ -89,7 +90,7 @@ def test_a_question_without_an_answer_says_so(plan: Plan) -> None:
     for a in plan.answers:
         assert (a.verdict == "not yet") == (a.number not in ANSWERED)
         if a.verdict == "not yet":
-            assert a.short.startswith(("Not worked out.", "Counted, not priced yet."))
+            assert a.short.startswith(("Not worked out.", "Counted, not priced: "))
             assert not a.caution
 
 
@@ -205,6 +206,9 @@ KEYS: list[dict[str, Any]] = [
     {"emitter": ()},
     {"tubing": ()},
     {"built": {"record": "as-built.csv"}},
+    {"estimate": {"built": "owner", "overhead": 0.0, "contingency": "none"}},
+    {"waste": {"bars": 0.0}},
+    {"choice": (ChoiceText(name="none", options=({"name": "all safe"},)),)},
     {"sheets": {"revision": "C"}},
 ]
 
@@ -341,8 +345,9 @@ def test_your_own_string_is_told_with_its_tilt(plan: Plan) -> None:
 
 def test_the_takeoff_is_counted_line_by_line(plan: Plan) -> None:
     lines = plan.answers[8].lines
-    assert len(lines) == len(plan.takeoff.lines)
-    assert lines[0] == f"planting cell: {plan.layout.count} (whole cells only)"
+    assert len(lines) == 1 + len(plan.takeoff.lines)
+    assert "hillwright prices" in lines[0]
+    assert lines[1] == f"planting cell: {plan.layout.count} (whole cells only)"
 
 
 def test_a_metric_job_is_answered_in_metric_units_alone(plan: Plan) -> None:

@@ -65,7 +65,7 @@ def job(tmp_path, monkeypatch):
         made.__dict__.update(contents)
         monkeypatch.setitem(sys.modules, name, made)
 
-    def work_out(opened, memo=None, progress=None):
+    def work_out(opened, memo=None, progress=None, today=None):
         if plays.fault:
             raise plays.fault
         if progress:
@@ -400,7 +400,7 @@ def test_an_example_is_answered_and_every_figure_says_why(capsys, path, monkeypa
     from hillwright.job.read import open_job
 
     once = plan.work_out(open_job(path))  # the rest is about what is said of it
-    monkeypatch.setattr(plan, "work_out", lambda opened, progress=None: once)
+    monkeypatch.setattr(plan, "work_out", lambda opened, progress=None, today=None: once)
     code, out, _ = run(capsys, "plan", path)
     assert code == 0
     assert max(len(line) for line in out.splitlines()) <= 80

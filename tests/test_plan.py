@@ -81,7 +81,7 @@ def test_what_is_only_printed_redoes_nothing(
 
 def test_edge_pieces_redo_the_takeoff_alone(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
     stages, plan = redone(worked, changed(opened, "cell", edge_pieces=False))
-    assert stages == ["takeoff"]
+    assert stages == ["takeoff", "price"]
     assert not any("edge" in line.item for line in plan.takeoff.lines)
 
 
@@ -121,7 +121,7 @@ def test_soil_and_checklist_redo_stability_and_what_it_asks_to_order(
     assert redone(worked, seen)[0] == ["stability"]  # not one bar more or less
     strong = changed(opened, "holding", clip_strength=4000.0)
     stages, plan = redone(worked, strong)
-    assert stages == ["stability", "crew", "takeoff", *AFTER]
+    assert stages == ["stability", "crew", "takeoff", "price", *AFTER]
     bars = worked[1].stability.anchoring.count.sum()
     assert plan.stability.anchoring.count.sum() < bars
 
@@ -150,11 +150,11 @@ def test_a_limit_that_changes_no_cell_stops_at_the_layout(
         (
             "soil",
             {"texture": "sandy loam"},
-            ["stability", "runoff", "drains", "crew", "takeoff", *AFTER],
+            ["stability", "runoff", "drains", "crew", "takeoff", "price", *AFTER],
         ),
-        ("drains", {"crest": "always"}, ["runoff", "drains", "crew", "takeoff", *AFTER]),
-        ("drains", {"slope": 0.03}, ["drains", "crew", "takeoff", *AFTER]),
-        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "crew", "takeoff", *AFTER]),
+        ("drains", {"crest": "always"}, ["runoff", "drains", "crew", "takeoff", "price", *AFTER]),
+        ("drains", {"slope": 0.03}, ["drains", "crew", "takeoff", "price", *AFTER]),
+        ("drains", {"outlet": (8.0, -2.0)}, ["drains", "crew", "takeoff", "price", *AFTER]),
     ],
 )
 def test_what_is_said_of_rain_and_drains_redoes_the_water_and_who_digs(
@@ -167,8 +167,11 @@ def test_what_is_said_of_rain_and_drains_redoes_the_water_and_who_digs(
     assert redone(worked, changed(opened, section, **keys))[0] == stages
 
 
+UNCUT = tuple(s for s in STAGES if s != "cuts")  # without a price book nobody sells a roll
+
+
 def test_grading_redoes_everything(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
-    assert tuple(redone(worked, changed(opened, "grading", smooth=0.2))[0]) == STAGES
+    assert tuple(redone(worked, changed(opened, "grading", smooth=0.2))[0]) == UNCUT
 
 
 def test_units_redo_the_readings_that_are_rounded_and_nothing_else(

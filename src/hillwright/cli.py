@@ -7,6 +7,7 @@ where, what, and what would be right), 70 a fault of the program, 130 interrupte
 
 from __future__ import annotations
 
+import datetime
 import gc
 import os
 import sys
@@ -146,7 +147,7 @@ def sheets(
         from hillwright.plan import prove_schedule
 
         with progress("looking for the shortest order of work"):
-            found = prove_schedule(found)
+            found = prove_schedule(found, today=datetime.date.today())
     path = found.opened.path
     folder = out if out is not None else path.parent / f"{path.stem} sheets"
     with progress("writing the sheets") as tell:
@@ -183,7 +184,7 @@ def schedule(
     found = _worked_out(job)
     path = found.opened.path
     with progress("looking for the shortest order of work") as tell:
-        found = prove_schedule(found, effort)
+        found = prove_schedule(found, effort, datetime.date.today())
         if tell:
             tell("writing", 0.9)
         files = write_schedule(found, out or path.parent / f"{path.stem} work")
@@ -241,6 +242,30 @@ def plants(
         print_json({"plants": [as_data(p) for p in found]})
     else:
         print("\n".join(as_text(p, full=len(found) == 1) for p in found))
+
+
+@app.command()
+def prices(
+    job: JobFile,
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help='File to write; else "prices.csv" beside the job.'),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Write a price book to fill in: every item that the plan needs, known prices kept."""
+    from hillwright.console import print_files, print_json
+    from hillwright.job.prices import read_prices
+    from hillwright.sheets.aside import write_new
+    from hillwright.sheets.pricebook import price_book
+
+    found = _worked_out(job)
+    path = out if out is not None else found.opened.path.parent / "prices.csv"
+    write_new(path, price_book(found, read_prices(found.opened)))
+    if json:
+        print_json({"files": [path]})
+    else:
+        print_files([path])
 
 
 @app.command()
@@ -353,7 +378,7 @@ def _worked_out(job: Path) -> Plan:
 
     opened = open_job(job)
     with progress("working it out") as tell:
-        return work_out(opened, progress=tell)
+        return work_out(opened, progress=tell, today=datetime.date.today())
 
 
 def main(arguments: list[str] | None = None) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
+from decimal import Decimal
 from pathlib import PurePath
 from typing import Any
 
@@ -31,7 +32,7 @@ def digest(*inputs: object) -> str:
 
 
 def _feed(update: Callable[[bytes], None], value: Any) -> None:
-    if value is None or isinstance(value, (bool, int, float, str, bytes, PurePath)):
+    if value is None or isinstance(value, (bool, int, float, str, bytes, PurePath, Decimal)):
         update(f"{type(value).__name__}:{value!r};".encode())
     elif isinstance(value, np.ndarray):
         update(f"array:{value.dtype.str}:{value.shape};".encode())

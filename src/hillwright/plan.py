@@ -6,6 +6,7 @@ its result to :class:`~hillwright.rooms.Rooms`.
 
 from __future__ import annotations
 
+import datetime
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
@@ -22,10 +23,14 @@ from hillwright.crew.people import able
 from hillwright.crew.planning import plan_work, prove_work
 from hillwright.crew.proven import EFFORT
 from hillwright.crew.tasks import Quantities
-from hillwright.crew.workplan import Crew
+from hillwright.crew.workplan import Crew, WorkPlan
 from hillwright.crew.works import Measured
 from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
+from hillwright.estimate.costmodel import Estimate
+from hillwright.estimate.model import Takeoff
+from hillwright.estimate.order import cut_lines
+from hillwright.estimate.stage import cutting_tasks, price_up
 from hillwright.estimate.takeoff import take_off
 from hillwright.fill.choose import left_empty
 from hillwright.fill.model import Fill
@@ -37,6 +42,7 @@ from hillwright.job.around import read_around
 from hillwright.job.built import read_built
 from hillwright.job.earth import place_of
 from hillwright.job.model import Job, OpenJob
+from hillwright.job.prices import read_prices
 from hillwright.job.rainread import read_rain
 from hillwright.job.readings import read_readings
 from hillwright.job.sidecar import read_site
@@ -85,6 +91,8 @@ STAGES = (
     "bill",
     "crew",
     "takeoff",
+    "cuts",
+    "price",
     "upkeep",
     "built",
 )
@@ -102,7 +110,7 @@ class Plan(Rooms):
 class Memo:
     """Results of stages by the digest of what went in; the oldest are forgotten first."""
 
-    def __init__(self, most: int = 64) -> None:
+    def __init__(self, most: int = 160) -> None:
         if most < 1:
             raise ValueError("a memo keeps at least one result")
         self._kept: OrderedDict[str, Any] = OrderedDict()
@@ -239,7 +247,12 @@ def improve_planting(
     return keep(found, plan.layout)
 
 
-def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | None = None) -> Plan:
+def work_out(
+    opened: OpenJob,
+    memo: Memo | None = None,
+    progress: Progress | None = None,
+    today: datetime.date | None = None,
+) -> Plan:
     """Work a job out, stage by stage.
 
     Parameters
@@ -250,6 +263,8 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
         Results of earlier runs; pass the same one again and only what changed is redone.
     progress : callable, optional
         Told the name of each stage as it starts, and the share of stages done.
+    today : date, optional
+        Against which prices run out where the job gives no day of its offer.
 
     Raises
     ------
@@ -260,7 +275,7 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
     """
     said: list[str] = []
     try:
-        return _work_out(opened, memo or Memo(), progress, said)
+        return _work_out(opened, memo or Memo(), progress, said, today)
     except HillwrightError as error:
         # what the ground warned of may be why a later stage failed
         doubts = [Problem("warning", warning, "look at it first") for warning in said]
@@ -272,7 +287,13 @@ def work_out(opened: OpenJob, memo: Memo | None = None, progress: Progress | Non
         raise type(error).all(told) from error
 
 
-def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list[str]) -> Plan:
+def _work_out(
+    opened: OpenJob,
+    memo: Memo,
+    progress: Progress | None,
+    said: list[str],
+    today: datetime.date | None,
+) -> Plan:
     """Work a job out; ``said`` is told the rooms' warnings as they come."""
     job, shape = opened.job, cell_shape(opened.job)
 
@@ -378,9 +399,11 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
     said += work.warnings
     tell("takeoff")
     bars = (stability.anchoring, job.holding)
-    takeoff = memo.stage(
-        "takeoff", take_off, layout, c.edge_pieces, fill, *bars, drainage, irrigation
-    )
+    taken = (layout, c.edge_pieces, fill, *bars, drainage, irrigation, setout.stake_name, planting)
+    takeoff = memo.stage("takeoff", take_off, *taken, work, job.waste, job.estimate.pay)
+    tell("cuts")
+    estimate = _priced(opened, memo, takeoff, work, today, tell)
+    said += estimate.warnings
     tell("upkeep")
     frosts = (job.planting.last_frost, job.planting.first_frost)
     storm = runoff.rain.two_year if runoff.rain.given and runoff.rain.two_year > 0 else 0.0
@@ -393,11 +416,31 @@ def _work_out(opened: OpenJob, memo: Memo, progress: Progress | None, said: list
         progress("done", 1.0)
     rooms = Rooms(
         *(opened, garden, surface, layout, setout, planting, fill, stability, runoff, drainage),
-        *(hands, watering, irrigation, work, takeoff, upkeep, built),
+        *(hands, watering, irrigation, work, takeoff, upkeep, built, estimate),
     )
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     warnings = tuple(in_units(warning, job.units) for warning in said)
     return Plan(*[*parts, answers(rooms), _workings(rooms), warnings])
+
+
+def _priced(
+    opened: OpenJob,
+    memo: Memo,
+    takeoff: Takeoff,
+    work: WorkPlan,
+    today: datetime.date | None,
+    tell: Callable[[str], None] | None = None,
+) -> Estimate:
+    """Cut and price a takeoff."""
+    terms, book = opened.job.estimate, read_prices(opened, today)
+    # lengths alone decide how rolls are cut, unless several are to choose from: a new price of one
+    # length cuts nothing anew
+    cuts = memo.stage("cuts", cut_lines, cutting_tasks(takeoff, book, terms.kerf))
+    if tell:
+        tell("price")
+    names = tuple((w.id, w.name) for w in work.works)
+    rain = work.crew.rain
+    return memo.stage("price", price_up, takeoff, book, cuts, terms, names, rain)
 
 
 def _workings(rooms: Rooms) -> dict[str, Working]:
@@ -423,7 +466,7 @@ def crew_inputs(
     return crew_of(job.crew, job.person), found, measured_of(job.measured)
 
 
-def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
+def prove_schedule(plan: Plan, effort: float = EFFORT, today: datetime.date | None = None) -> Plan:
     """Give the plan with the shortest order of work that the solver finds, and its proof.
 
     Parameters
@@ -432,6 +475,8 @@ def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
         A plan with the schedule that was made at once.
     effort : float
         Work that the solver may put in, about seconds of a fast core.
+    today : date, optional
+        As :func:`work_out`.
     """
     rooms = (plan.layout, plan.surface, plan.setout, plan.fill, plan.stability.anchoring)
     laid = (plan.planting, plan.carry, plan.drainage, plan.irrigation)
@@ -439,5 +484,21 @@ def prove_schedule(plan: Plan, effort: float = EFFORT) -> Plan:
     work = prove_work(*given, effort)
     held, drip = plan.stability.anchoring, plan.irrigation
     built = as_built(read_built(plan.opened), plan.layout, plan.fill, held, drip, work)
-    proven = replace(plan, work=work, built=built)
+    # other days are paid for, and other weeks
+    takeoff = take_off(
+        plan.layout,
+        plan.job.cell.edge_pieces,
+        plan.fill,
+        held,
+        plan.job.holding,
+        plan.drainage,
+        drip,
+        plan.setout.stake_name,
+        plan.planting,
+        work,
+        plan.job.waste,
+        plan.job.estimate.pay,
+    )
+    estimate = _priced(plan.opened, Memo(), takeoff, work, today)
+    proven = replace(plan, work=work, built=built, takeoff=takeoff, estimate=estimate)
     return replace(proven, answers=answers(proven), workings=_workings(proven))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from hillwright.after.model import Built, Upkeep
 from hillwright.crew.handmodel import Carry
 from hillwright.crew.workplan import WorkPlan
+from hillwright.estimate.costmodel import Estimate
 from hillwright.estimate.model import Takeoff
 from hillwright.fill.model import Fill
 from hillwright.irrigation.model import Irrigation
@@ -42,6 +43,7 @@ class Rooms:
     takeoff: Takeoff
     upkeep: Upkeep
     built: Built
+    estimate: Estimate
 
     @property
     def job(self) -> Job:

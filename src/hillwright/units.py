@@ -414,6 +414,7 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "s": {"us": (1 / 3600, "h", 2), "metric": (1 / 3600, "h", 2)},
     "year": {"us": (1 / _YEAR, "years", 0), "metric": (1 / _YEAR, "years", 0)},
     "%": {"us": (100.0, "%", 1), "metric": (100.0, "%", 1)},
+    "money": {"us": (1.0, "", 2), "metric": (1.0, "", 2)},  # the currency stands beside it
     "-": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
     "any": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
     "text": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},

@@ -25,6 +25,7 @@ ELSEWHERE |= {f"survey.{k}_code" for k in ("outline", "exclusion", "breakline", 
 ELSEWHERE |= {"base_line.start", "base_line.end"}  # the sections' own line
 ELSEWHERE |= {"rain.table", "rain.event", "rain.map"}  # files that the first job does not have
 ELSEWHERE |= {"climate.weather", "climate.wind_height", "climate.reference"}  # one way is enough
+ELSEWHERE |= {"estimate.contingency_share"}  # only beside contingency = "given"
 ELSEWHERE |= {"soil.uscs", "soil.texture"}  # other ways to name a soil: one is enough
 ELSEWHERE |= {"planting.palette", "wish.count", "shade.line"}  # other ways to say the same
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from hillwright.estimate.model import TakeoffLine
+from hillwright.estimate.trace import by_row, named
 from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
@@ -30,9 +31,14 @@ def bar_line(layout: Layout, bars: Anchoring, holding: Holding) -> tuple[Takeoff
         "each",
         f"No. {bars.bar} reinforcing bar, grade {holding.grade}, {holding.steel}, "
         f"{bars.length + HEAD:.4f} m long: {bars.length:.4f} m in the ground",
-        tuple(zip(layout.row[heads].tolist(), layout.number[heads].tolist(), strict=True)),
+        named(layout, heads),
         f"row 1: {first:,}, other rows: {total - first:,}"
         + ("; order after the pull test" if bars.test_load else ""),
+        group="bars",
+        works=("anchors", "stake"),
+        rows=by_row(layout, bars.count),
+        pieces=((float(bars.length + HEAD), total),),
+        figure="takeoff.bars",
     )
     working = Working(
         "takeoff.bars",

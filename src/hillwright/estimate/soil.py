@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from hillwright.estimate.model import TakeoffLine
+from hillwright.estimate.model import Kind, TakeoffLine
+from hillwright.estimate.trace import by_row, named
 from hillwright.fill.model import Fill, PartTotal
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
@@ -23,15 +24,26 @@ def soil_lines(layout: Layout, fill: Fill) -> tuple[list[TakeoffLine], list[Work
 
 def _part_line(layout: Layout, fill: Fill, part: PartTotal) -> TakeoffLine:
     mine = [i for i, m in enumerate(fill.mixes) if m.name in part.mixes]
-    cells = _cells(layout, np.isin(fill.mix, mine) & (fill.settled > 0))
+    which = np.flatnonzero(np.isin(fill.mix, mine) & (fill.settled > 0))
+    shares = np.array([sum(s for n, s in m.parts if n == part.name) for m in fill.mixes])
+    each = np.where(fill.settled > 0, fill.loose * shares[fill.mix], 0.0)
     note = "; ".join(_share(fill, name, part.name) for name in part.mixes)
+    item, count, unit, about = f"{part.name}, loose", part.loose, "m3", "delivered loose"
+    kind: Kind = "material"
     if part.bank:
-        item, each = f"{part.name}, dug on the site", "measured in the ground"
-        return TakeoffLine(item, part.bank, "m3", each, cells, note)
-    if fill.supply == "bags":
-        return TakeoffLine(f"{part.name}, bag", part.bags, "each", "bag of soil", cells, note)
-    note += f"; {plural(part.trucks, 'truck load')}, full by {part.full_by}"
-    return TakeoffLine(f"{part.name}, loose", part.loose, "m3", "delivered loose", cells, note)
+        item, count, about = f"{part.name}, dug on the site", part.bank, "measured in the ground"
+        kind = "work"
+    elif fill.supply == "bags":
+        item, count, unit, about = f"{part.name}, bag", part.bags, "each", "bag of soil"
+    else:
+        note += f"; {plural(part.trucks, 'truck load')}, full by {part.full_by}"
+    rows = by_row(layout, each * (count / each.sum()) if each.sum() > 0 else each)
+    figure = f"takeoff.soil.{part.name.replace(' ', '-')}"
+    mass = part.mass if unit == "m3" and not part.bank else 0.0
+    return TakeoffLine(
+        item, count, unit, about, named(layout, which), note, kind,
+        works=("fill",), rows=rows, mass=mass, figure=figure,
+    )  # fmt: skip
 
 
 def _share(fill: Fill, mix: str, part: str) -> str:
@@ -54,11 +66,16 @@ def _part_working(fill: Fill, part: PartTotal) -> Working:
 
 
 def _mulch_line(layout: Layout, fill: Fill) -> TakeoffLine:
-    cells = _cells(layout, fill.mulch > 0)
+    which = np.flatnonzero(fill.mulch > 0)
+    item, count, unit = f"{fill.mulch_kind}, loose", fill.mulch_ordered, "m3"
     if fill.supply == "bags":
-        item = f"{fill.mulch_kind}, bag"
-        return TakeoffLine(item, fill.mulch_bags, "each", "bag of mulch", cells, "")
-    return TakeoffLine(f"{fill.mulch_kind}, loose", fill.mulch_ordered, "m3", "mulch", cells, "")
+        item, count, unit = f"{fill.mulch_kind}, bag", fill.mulch_bags, "each"
+    rows = by_row(layout, fill.mulch * (count / fill.mulch.sum()))
+    return TakeoffLine(
+        item, count, unit, "bag of mulch" if unit == "each" else "mulch", named(layout, which), "",
+        works=("mulch",), rows=rows, mass=fill.mulch_mass if unit == "m3" else 0.0,
+        figure="takeoff.mulch",
+    )  # fmt: skip
 
 
 def _mulch_working(fill: Fill) -> Working:
@@ -73,8 +90,3 @@ def _mulch_working(fill: Fill) -> Working:
         Number("order", fill.mulch_ordered, "m3"),
         "thickness by the job; settlement and waste by common practice, no source",
     )
-
-
-def _cells(layout: Layout, which: object) -> tuple[tuple[int, int], ...]:
-    at = np.flatnonzero(np.asarray(which))
-    return tuple(zip(layout.row[at].tolist(), layout.number[at].tolist(), strict=True))

@@ -7,16 +7,23 @@ from typing import NamedTuple
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
+from hillwright.crew.workplan import WorkPlan
 from hillwright.estimate.bars import bar_line
 from hillwright.estimate.drainage import drain_lines
 from hillwright.estimate.drip import drip_lines
+from hillwright.estimate.labour import course_of, labour_lines
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.estimate.planted import hire_lines, load_lines, peg_line, plant_lines
 from hillwright.estimate.soil import soil_lines
+from hillwright.estimate.trace import by_row, named
+from hillwright.estimate.waste import with_waste
 from hillwright.fill.model import Fill
 from hillwright.irrigation.model import Irrigation
+from hillwright.job.estimate import WasteText
 from hillwright.job.ground import Holding
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
+from hillwright.planting.model import Planting
 from hillwright.runoff.drainmodel import Drainage
 from hillwright.stability.model import Anchoring
 
@@ -41,8 +48,13 @@ def take_off(
     holding: Holding | None = None,
     drainage: Drainage | None = None,
     irrigation: Irrigation | None = None,
+    pegs: tuple[str, ...] = (),
+    planting: Planting | None = None,
+    work: WorkPlan | None = None,
+    waste: WasteText | None = None,
+    pay: str = "days",
 ) -> Takeoff:
-    """Stage: count what to order.
+    """Stage: count what to order, hire and pay; a room that is left out adds nothing.
 
     Parameters
     ----------
@@ -55,15 +67,24 @@ def take_off(
     bars, holding : Anchoring and Holding, optional
         What the rows hang from, and what the job says of its bars.
     drainage : Drainage, optional
-        The drains, with their linings and stones.
+        The drains, with their linings, stones and fabric.
     irrigation : Irrigation, optional
         The drip network and its parts.
+    pegs : tuple of str
+        Names of the pegs of the set-out.
+    planting : Planting, optional
+        What grows where.
+    work : WorkPlan, optional
+        Who works when, and with which tools.
+    waste : WasteText, optional
+        What is ordered over what is used.
+    pay : {"days", "hours"}
+        What of the people's time is paid.
 
     Returns
     -------
     Takeoff
-        Whole cells, trimmed cells apart from them, clips, edge pieces by side, soil and mulch,
-        bars and drains.
+        Every line with its waste, and with the cells, rows, pipes or tasks that it came from.
     """
     whole = ~layout.trimmed
     lines = [_cells(layout, whole)]
@@ -97,7 +118,19 @@ def take_off(
         more, why = drip_lines(irrigation, layout)
         lines += more
         workings += why
-    return Takeoff(tuple(lines), tuple(workings))
+    if planting is not None:
+        lines += plant_lines(planting, layout)
+    if pegs:
+        lines.append(peg_line(pegs))
+    if fill is not None:
+        lines += load_lines(fill)
+    course = None
+    if work is not None:
+        course = course_of(work)
+        lines += [*hire_lines(work, course), *labour_lines(course, pay)]
+    done, why = with_waste(lines, WasteText() if waste is None else waste, workings)
+    rows = by_row(layout, np.ones(len(layout.row)))
+    return Takeoff(tuple(done), (*workings, *why), course, rows)
 
 
 def edges(layout: Layout) -> Edges:
@@ -133,8 +166,12 @@ def _cells(layout: Layout, whole: Mask) -> TakeoffLine:
         int(whole.sum()),
         "each",
         f"open-bottom box, for {bond}",
-        _named(layout, np.flatnonzero(whole)),
+        named(layout, np.flatnonzero(whole)),
         note,
+        group="cells",
+        works=("set", "assemble", "hang"),
+        rows=by_row(layout, whole),
+        figure="takeoff.cells",
     )
 
 
@@ -145,8 +182,12 @@ def _trimmed(layout: Layout) -> TakeoffLine:
         len(which),
         "each",
         "a whole cell, cut on site to fit the outline",
-        _named(layout, which),
+        named(layout, which),
         "counted apart from the whole cells",
+        group="cells",
+        works=("set", "assemble", "hang"),
+        rows=by_row(layout, layout.trimmed),
+        figure="takeoff.trimmed",
     )
 
 
@@ -158,8 +199,14 @@ def _clips(layout: Layout) -> tuple[TakeoffLine, Working]:
         count,
         "each",
         "joins two neighbouring cells",
-        _named(layout, np.unique(layout.clips)),
+        named(layout, np.unique(layout.clips)),
         f"{each} for each of {pairs:,} shared edges",
+        group="clips",
+        works=("assemble", "set", "hang"),
+        rows=by_row(
+            layout, np.bincount(layout.clips.ravel(), minlength=len(layout.row)) * each / 2
+        ),
+        figure="takeoff.clips",
     )
     working = _working(
         "takeoff.clips",
@@ -181,9 +228,14 @@ def _edge_lines(layout: Layout, whole: Mask) -> tuple[list[TakeoffLine], list[Wo
         total += count
         half = found.full[k] > 1
         what = f"covers {'half of ' if half else ''}the {side} edge of a cell without a neighbour"
-        cells = _named(layout, which)
+        cells = named(layout, which)
         note = "two for an edge with no neighbour, one where it has one" if half else ""
-        lines.append(TakeoffLine(f"edge piece, {side}", count, "each", what, cells, note))
+        lines.append(
+            TakeoffLine(
+                f"edge piece, {side}", count, "each", what, cells, note,
+                group="clips", works=("set", "assemble"), rows=by_row(layout, gone),
+            )
+        )  # fmt: skip
         workings.append(
             Working(
                 f"takeoff.edges.{side}.length",
@@ -204,11 +256,6 @@ def _edge_lines(layout: Layout, whole: Mask) -> tuple[list[TakeoffLine], list[Wo
         ),
     )
     return lines, workings
-
-
-def _named(layout: Layout, which: Index) -> tuple[tuple[int, int], ...]:
-    """Give (row, number) of cells."""
-    return tuple(zip(layout.row[which].tolist(), layout.number[which].tolist(), strict=True))
 
 
 def _working(

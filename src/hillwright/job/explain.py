@@ -40,7 +40,10 @@ _TO_ADD: dict[Keys, tuple[str, str]] = {
     ("tubing", "use"): ("is missing", 'add use = "line", or "small" for tubes to stakes'),
     ("tubing", "bore"): ("is missing", 'add bore = "0.52 in": measure it inside'),
     ("tubing", "price"): ("is missing", "add price = 0.60, of one metre"),
+    ("choice", "name"): ("is missing", 'add name = "cell", or what is to be chosen'),
+    ("choice", "options"): ("is missing", 'add options = [{name = "as drawn"}, ...]'),
 }
+_OPTIONS = 'write [{name = "as drawn"}, {name = "low", "cell.depth" = "6 in"}] or the like'
 _PLACE = 'write two lengths, as in ["12 ft", "20 ft"]'
 _LISTS: dict[Keys, tuple[str, str]] = {
     ("holding", "bars"): ("bars", 'write a list, as in ["#4", "#5"]'),
@@ -63,6 +66,7 @@ _LISTS: dict[Keys, tuple[str, str]] = {
     ("climate", "rain"): ("depths", 'write twelve, as in ["1.5 in", ...], January first'),
     ("watering", "windows"): ("windows", 'write a list, as in [["04:00", "09:00"]]'),
     ("watering", "weekdays"): ("days", 'write a list, as in ["Mon", "Wed", "Fri"]'),
+    ("choice", "options"): ("options", _OPTIONS),
     ("rain", "depths"): ("rains", 'write a list of rows, as in [["10 years", "24 h", "4.2 in"]]'),
 }
 _RAIN = 'write return period, duration and depth, as in ["10 years", "24 h", "4.2 in"]'
@@ -71,7 +75,7 @@ _PART_FULL = 'write a place and a share, as in ["12 ft", "8 ft", "50 %"]'
 # sections that may be there several times
 SEVERAL = (
     *("exclusion", "mix", "person", "measured", "shade", "wish", "pin"),
-    *("emitter", "tubing"),
+    *("emitter", "tubing", "choice"),
 )
 _PLACES = 'write a list of places, as in [["0 ft", "0 ft"], ["12 ft", "0 ft"]]'
 

@@ -19,6 +19,7 @@ from hillwright.job.built import BuiltText
 from hillwright.job.carrying import CarryText
 from hillwright.job.crew import CrewText, MeasuredText, PersonText, named_once
 from hillwright.job.drip import DripText, EmitterText, SupplyText, TubingText
+from hillwright.job.estimate import ChoiceText, EstimateText, WasteText, offer_agrees
 from hillwright.job.fields import (
     FOOT,
     INCH,
@@ -311,6 +312,9 @@ class Job(Section):
     climate: ClimateText = ClimateText()
     watering: WateringText = WateringText()
     built: BuiltText = BuiltText()
+    estimate: EstimateText = EstimateText()
+    waste: WasteText = WasteText()
+    choice: tuple[ChoiceText, ...] = ()
     sheets: SheetChoices = SheetChoices()
 
     @property
@@ -324,6 +328,7 @@ class Job(Section):
         yield from mixes_agree(self.mix)
         yield from named_once(self.person, self.crew.people)
         yield from wishes_agree(self.planting, self.wish, self.pin)
+        yield from offer_agrees(self.estimate, self.crew.start)
         uses = {t.use for t in self.tubing}
         if len(uses) == 1:
             missing = "small" if "line" in uses else "line"

@@ -23,6 +23,7 @@ FILES = (  # keys that name a file beside the job
     ("climate", "weather"),
     ("irrigation", "readings"),
     ("built", "record"),
+    ("estimate", "prices"),
 )
 
 

@@ -129,7 +129,7 @@ def solve(
 
 
 @contextmanager
-def _unheard() -> Iterator[None]:
+def unheard() -> Iterator[None]:
     """Keep the library's greeting, which no option turns off, out of what a command prints."""
     try:
         kept = os.dup(1)
@@ -154,7 +154,7 @@ def opened(
     import highspy
 
     matrix, low, high = program.rows.matrix()
-    with _unheard():
+    with unheard():
         model: Any = highspy.Highs()  # type: ignore[no-untyped-call]
     for option, value in {
         "output_flag": False,

@@ -24,6 +24,7 @@ from hillwright.sheets.model3d.write import glb
 from hillwright.sheets.plan_sheet import fill, plan_sheet
 from hillwright.sheets.planting import planting_csv, plants_csv
 from hillwright.sheets.plantlayers import draw_planting
+from hillwright.sheets.price import price_csv
 from hillwright.sheets.rainrows import rain_csv
 from hillwright.sheets.schedule import calendars
 from hillwright.sheets.soil import soil_csv
@@ -52,6 +53,7 @@ TABLES = (
     ("watering.csv", "Watering program", "By valve and month", program_csv),
     ("upkeep.csv", "Upkeep", "What to do in each month of the years after", upkeep_csv),
     ("as-built.csv", "Form of what was built", "To fill in and put beside the job", built_csv),
+    ("price.csv", "Price", "The ladder, and the cost by part, row and week", price_csv),
 )
 
 

@@ -1,4 +1,4 @@
-"""What the owner gets: what grows where, and how it is watered."""
+"""What the owner gets: what grows where, what it costs, and how it is watered."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hillwright.sheets.documents import Document, printed
 from hillwright.sheets.planting import planting_sheets
+from hillwright.sheets.price import price_sheets
 from hillwright.sheets.upkeep import upkeep_sheets
 from hillwright.sheets.watersheets import water_sheets
 
@@ -36,4 +37,11 @@ def owner_papers(plan: Plan) -> tuple[Document, ...]:
         "What to do each month, how much of it, and why",
         upkeep_sheets(plan),
     )
-    return planting, watering, upkeep
+    price = printed(
+        "owner",
+        "price.pdf",
+        "Price and terms",
+        "What it costs, when it is paid, how sure that is, and who else could build it",
+        price_sheets(plan),
+    )
+    return planting, price, watering, upkeep

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hillwright.sheets.documents import Document, printed, text
+from hillwright.sheets.price import order_csv, order_lists
 from hillwright.sheets.rows import takeoff_csv
 from hillwright.sheets.setout import order_sheets
 
@@ -15,6 +16,13 @@ if TYPE_CHECKING:
 def supplier_papers(plan: Plan) -> tuple[Document, ...]:
     """Give the order lists."""
     return (
+        printed(
+            "supplier",
+            "order-lists.pdf",
+            "Order list of each supplier",
+            "Packs to order from each, with prices, and how tubing is cut",
+            order_lists(plan),
+        ),
         printed(
             "supplier",
             "order.pdf",
@@ -28,5 +36,12 @@ def supplier_papers(plan: Plan) -> tuple[Document, ...]:
             "What to order, as a table",
             "The same for a spreadsheet, each count with the cells that it came from",
             takeoff_csv,
+        ),
+        text(
+            "supplier",
+            "orders.csv",
+            "Orders, as a table",
+            "Supplier, packs and amount of every line; what has no price is told",
+            order_csv,
         ),
     )

@@ -1,0 +1,191 @@
+"""How sure: prices, hours, soil and weather drawn together, and what drives the cost."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from hillwright.arrays import Array, frozen
+from hillwright.estimate.costmodel import Driver, Risk
+from hillwright.estimate.hours import HIRED, PAID
+from hillwright.estimate.labour import seconds
+from hillwright.estimate.ladder import Sums
+from hillwright.estimate.model import Course
+from hillwright.estimate.order import OrderLine
+from hillwright.estimate.triangle import scores, triangular_quantile
+from hillwright.job.estimate import EstimateText
+
+SHARES = np.array([0.1, 0.5, 0.8, 0.9])
+_GOODS, _WAGES, _HOURS, _SOIL = "goods", "wages", "hours", "soil"  # what goes together
+_WEATHER = "days lost to weather"
+
+
+@dataclass(eq=False)
+class Unsure:
+    """What is not sure in one way of building, and how much money hangs on each thing."""
+
+    sums: Sums
+    range: dict[str, tuple[float, float, str]] = field(default_factory=dict)  # low, high, group
+    worth: dict[str, float] = field(default_factory=dict)
+    days: int = 0
+    a_day: float = 0.0  # what a day lost to weather costs
+
+    def add(self, name: str, low: float, high: float, amount: float, group: str) -> None:
+        """Note that an amount may go from low to high times itself."""
+        self.range[name] = (min(low, 1.0), max(high, 1.0), group)
+        self.worth[name] = self.worth.get(name, 0.0) + amount
+
+
+def unsure(
+    order: Sequence[OrderLine],
+    sums: Sums,
+    terms: EstimateText,
+    course: Course | None,
+    works: dict[str, str],
+) -> Unsure:
+    """Find what is not sure in one way of building.
+
+    Parameters
+    ----------
+    order : sequence of OrderLine
+        With the labour lines of this way of building.
+    sums : Sums
+        The ladder at the likeliest values.
+    terms : EstimateText
+        Spread of the soil, and what of the people's time is paid.
+    course : Course or None
+        Hours by task, with how far each kind of work may go.
+    works : dict
+        Kinds of work in words, by id.
+    """
+    found, soil = Unsure(sums), 0.0
+    tax = {k: float(v / sums.kinds[k]) for k, v in sums.taxes.items() if sums.kinds[k]}
+    burden = 1 + terms.burden
+    for o in order:
+        amount = float(o.amount)
+        if not amount:
+            continue
+        least = float(sum(b.packs * b.low for b in o.bought)) / amount
+        most = float(sum(b.packs * b.high for b in o.bought)) / amount
+        if o.line.kind == "labour":
+            role = o.line.item if o.line.item in PAID else HIRED
+            found.add(f"wage of {role}", least, most, amount * burden, _WAGES)
+            _hours(found, o, course, terms, works)
+            continue
+        amount *= 1 + tax.get(o.line.kind, 0.0)
+        found.add(f"price of {o.line.item}", least, most, amount, _GOODS)
+        if o.line.unit in ("m3", "load") and {"fill", "mulch"} & set(o.line.works):
+            soil += amount
+    if soil and terms.soil_spread:
+        found.add("volume of soil and mulch", 1 - terms.soil_spread, 1 + terms.soil_spread, soil,
+                  _SOIL)  # fmt: skip
+    if course is not None and len(course.week):
+        found.days = len(course.week)
+        lost = sums.kinds["hire"]
+        found.a_day = float(lost) / found.days
+        if terms.pay == "days":
+            found.a_day += float(sums.kinds["labour"]) * burden / found.days
+    return found
+
+
+def _hours(
+    found: Unsure, o: OrderLine, course: Course | None, terms: EstimateText, works: dict[str, str]
+) -> None:
+    """Note the wages of each kind of work, with how good and how bad its hours may be."""
+    if course is None:
+        return
+    mine = np.flatnonzero(course.role == course.roles.index(o.line.item))
+    paid = seconds(course, terms.pay)[mine]
+    if not paid.sum():
+        return
+    part = float(o.amount) * (1 + terms.burden) * paid / paid.sum()
+    for k, amount in zip(mine.tolist(), part.tolist(), strict=True):
+        kind = course.works[int(course.task[k])]
+        low, high = course.spread[k].tolist()
+        found.add(f"hours: {works.get(kind, kind)}", low, high, amount, _HOURS)
+
+
+def simulate(builds: Sequence[Unsure], terms: EstimateText, rain: float) -> list[Risk | None]:
+    """Draw the cost with overhead of each way of building, all from the same draws.
+
+    Prices of goods go together, wages go together, and hours of the kinds of work go together,
+    each by the job's correlation; soil's volume and the weather stand alone. A day that the
+    weather takes costs its wages where whole days are paid, and a day's hire.
+
+    Parameters
+    ----------
+    builds : sequence of Unsure
+        What is not sure in each.
+    terms : EstimateText
+        Correlation, samples and seed.
+    rain : float
+        Share of the days lost to weather.
+
+    Returns
+    -------
+    list of Risk or None
+        One for each; None where nothing of it has a price.
+    """
+    ranges = {name: r for b in builds for name, r in b.range.items()}
+    if not ranges:
+        return [None] * len(builds)
+    names = list(ranges)
+    low, high = (np.array([ranges[n][k] for n in names]) for k in (0, 1))
+    groups = {g: k for k, g in enumerate(dict.fromkeys(ranges[n][2] for n in names))}
+    rng, n = np.random.default_rng(terms.seed), terms.samples
+    u = scores(rng, n, [groups[ranges[name][2]] for name in names], terms.correlation)
+    moved = triangular_quantile(low[:, None], 1.0, high[:, None], u) - 1
+    ends = triangular_quantile(low[:, None], 1.0, high[:, None], np.array([[0.1, 0.9]])) - 1
+    days = max((b.days for b in builds), default=0)
+    lost = np.zeros(n)
+    if rain > 0 and days:
+        lost = rng.negative_binomial(days, 1 - rain, n).astype(float)
+    return [_risk(b, names, moved, ends, lost, terms) for b in builds]
+
+
+def _risk(
+    b: Unsure, names: list[str], moved: Array, ends: Array, lost: Array, terms: EstimateText
+) -> Risk | None:
+    if not b.worth:
+        return None
+    over = 1 + (float(b.sums.overhead / b.sums.direct) if b.sums.direct else 0.0)
+    worth = over * np.array([b.worth.get(name, 0.0) for name in names])
+    weather = over * b.a_day * lost
+    change = worth @ moved + weather
+    base, n = float(b.sums.cost), terms.samples
+    total = base + change
+    spread, centred = float(total.var()), total - total.mean()
+    shares = worth * (moved @ centred) / n / spread if spread > 0 else np.zeros(len(names))
+    drivers = [
+        Driver(name, float(w * e[0]), float(w * e[1]), float(s))
+        for name, w, e, s in zip(names, worth, ends, shares, strict=True)
+        if w > 0
+    ]
+    if lost.any() and b.a_day > 0:
+        a, z = np.quantile(weather, [0.1, 0.9])
+        share = float(weather @ centred) / n / spread if spread > 0 else 0.0
+        drivers.append(Driver(_WEATHER, float(a), float(z), share))
+    return Risk(
+        base,
+        float(total.mean()),
+        float(total.std()),
+        frozen(np.quantile(total, SHARES)),
+        frozen(_errors(total, n)),
+        float((total <= base + 1e-9).mean()),
+        n,
+        terms.seed,
+        tuple(sorted(drivers, key=lambda d: (-(d.high - d.low), d.name))),
+        math.nan,
+        frozen(total),
+    )
+
+
+def _errors(total: Array, n: int) -> Array:
+    """Give the sampling error of each percentile: half the way between its neighbours by rank."""
+    away = np.array([math.sqrt(p * (1 - p) / n) for p in SHARES])
+    up = np.quantile(total, np.clip(SHARES + away, 0, 1))
+    down = np.quantile(total, np.clip(SHARES - away, 0, 1))
+    return np.asarray((up - down) / 2)
