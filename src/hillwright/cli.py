@@ -245,6 +245,54 @@ def plants(
 
 
 @app.command()
+def compare(
+    jobs: Annotated[
+        list[Path], typer.Argument(metavar="JOB...", help="Job files, or their folders.")
+    ],
+    vary: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar='"KEY = A | B"',
+            help="Values to try for a key of the job, in place of its own [[choice]]; may be "
+            "given again, and every combination is tried.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--csv", metavar="FILE", help="Write the table as CSV too.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Show alternatives side by side, and which of them no other beats."""
+    from hillwright import compare as side
+    from hillwright.console import print_files, print_json, progress
+    from hillwright.job.alternatives import choices_of, combined
+    from hillwright.job.read import open_job
+    from hillwright.sheets.aside import write_new
+
+    opened = [open_job(path) for path in jobs]
+    tried: list[Any] = []
+    for one in opened:
+        choices = choices_of(one, vary or ()) if vary or len(opened) == 1 else ()
+        name = str(one.path.parent.name) if one.path.name == "job.toml" else one.path.stem
+        for label, job in combined(one, choices) if choices else [("", one)]:
+            tried.append((f"{name}, {label}" if len(opened) > 1 and label else label or name, job))
+    if len(tried) < 2:
+        right = 'name another job, add [[choice]] to it, or give --vary "cell.depth = 6 in | 8 in"'
+        raise CommandError(str(jobs[0]), "there is nothing to compare it with", right)
+    with progress("working the alternatives out") as tell:
+        found = side.compare(tried, datetime.date.today(), tell)
+    system = opened[0].job.units
+    if out is not None:
+        write_new(out, side.as_csv(found, system))
+    if json:
+        print_json({"alternatives": found, "traded": side.traded(found)})
+    else:
+        print(side.as_text(found, system))
+        if out is not None:
+            print_files([out])
+
+
+@app.command()
 def prices(
     job: JobFile,
     out: Annotated[

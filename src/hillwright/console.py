@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -34,7 +35,7 @@ def plain(value: Any) -> Any:
         return {str(k): plain(v) for k, v in value.items()}
     if isinstance(value, list | tuple | set | frozenset):
         return [plain(v) for v in value]
-    if isinstance(value, Path):
+    if isinstance(value, Path | Decimal):  # money keeps its cents
         return str(value)
     if isinstance(value, float) and not isinstance(value, bool):
         return float(value) if math.isfinite(value) else None
