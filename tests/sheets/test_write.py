@@ -22,6 +22,7 @@ FIXED = 4  # pages of the set-out
 FILES = [
     "STOP.txt",
     "owner/list.pdf",
+    "owner/cover.pdf",
     "owner/upkeep.pdf",
     "crew/list.pdf",
     "crew/set-out.pdf",

@@ -31,6 +31,14 @@ def shape(kind: str) -> Mesh:
     return joined([cylinder(TRUNK, 0.0, 0.35, 6), crown])
 
 
+def profile(kind: str) -> Array:
+    """Give the outline of a kind seen from the side (k, 2), one wide and one high, foot at 0, 0."""
+    half = np.array(_PROFILES[kind])
+    if kind == "tree":
+        half = np.concatenate([[(TRUNK, 0.0), (TRUNK, half[0, 1])], half[1:]])
+    return np.concatenate([half, half[::-1] * [-1.0, 1.0]])
+
+
 def spots(count: int, across: Array, down: Array, centre: Array) -> Array:
     """Give where the plants of one planting stand: evenly over its cells.
 

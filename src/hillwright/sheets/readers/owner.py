@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hillwright.sheets.cover import cover_sheets
 from hillwright.sheets.documents import Document, printed
 from hillwright.sheets.planting import planting_sheets
 from hillwright.sheets.price import price_sheets
@@ -16,6 +17,13 @@ if TYPE_CHECKING:
 
 def owner_papers(plan: Plan) -> tuple[Document, ...]:
     """Give the owner's papers in the order in which they are read."""
+    cover = printed(
+        "owner",
+        "cover.pdf",
+        "Your hill",
+        "The hill in a picture, planted and grown, and what you get",
+        cover_sheets(plan),
+    )
     planting = printed(
         "owner",
         "planting.pdf",
@@ -44,4 +52,4 @@ def owner_papers(plan: Plan) -> tuple[Document, ...]:
         "What it costs, when it is paid, how sure that is, and who else could build it",
         price_sheets(plan),
     )
-    return planting, price, watering, upkeep
+    return cover, planting, price, watering, upkeep
