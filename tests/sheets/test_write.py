@@ -22,7 +22,6 @@ FIXED = 4  # pages of the set-out
 FILES = [
     "STOP.txt",
     "owner/list.pdf",
-    "owner/cover.pdf",
     "owner/upkeep.pdf",
     "crew/list.pdf",
     "crew/set-out.pdf",

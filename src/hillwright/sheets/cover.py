@@ -24,7 +24,7 @@ SHARE = 0.66  # of the page's height that the picture takes
 
 def cover_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     """Give the cover; none where there is no cell."""
-    if not len(plan.layout.row):
+    if not len(plan.planting.use):
         return ()
     paper = paper_of(plan.opened.job)
     width, height = paper.inner_width, SHARE * paper.inner_height
