@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from pathlib import Path
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,12 +12,16 @@ import pytest
 from hillwright.after.built import as_built
 from hillwright.after.model import Built, Upkeep
 from hillwright.after.stage import years_after
+from hillwright.answers.model import QUESTIONS, Answer
 from hillwright.crew.fromjob import crew_of
 from hillwright.crew.handmodel import Carry
 from hillwright.crew.handstage import carry
 from hillwright.crew.planning import no_work
 from hillwright.crew.workplan import WorkPlan
+from hillwright.estimate.costmodel import Estimate
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.estimate.order import cut_lines
+from hillwright.estimate.stage import cutting_tasks, price_up
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.irrigation.asked import water_plants
@@ -29,6 +32,7 @@ from hillwright.job.crew import CrewText
 from hillwright.job.drip import DripText, SupplyText
 from hillwright.job.model import Job, OpenJob
 from hillwright.job.planting_soil import FillText
+from hillwright.job.prices import PriceBook
 from hillwright.job.rainread import RainFiles
 from hillwright.job.site import Exclusion, Frame, Site
 from hillwright.layout.model import CellShape, Layout, LeftOut, Seam, SetOut
@@ -94,6 +98,7 @@ class FakePlan:
     takeoff: Takeoff
     upkeep: Upkeep
     built: Built
+    estimate: Estimate
     answers: tuple
     warnings: tuple[str, ...]
 
@@ -302,23 +307,26 @@ def make_plan(
         np.empty((0, 2)),
     )
     answers = (
-        SimpleNamespace(
-            question="Is this slope safe to build on?",
-            verdict="stop",
-            short="Mean slope 32°: steeper than 2H:1V.",
+        Answer(
+            1,
+            "Is this slope safe to build on?",
+            "Mean slope 32°: steeper than 2H:1V.",
+            "stop",
             caution="Ask a licensed geotechnical engineer.",
         ),
+        *(Answer(k, q, "Not asked.", "clear") for k, q in enumerate(QUESTIONS[1:], 2)),
     )
     runoff = rained_on(surface, layout, job)
     # every cell empty: the soil and the water have their own tests
     fill = fill_cells(layout, surface, site_read, FillText(), fullness=np.zeros(len(layout.row)))
-    planting, stability = bare_planting(), make_stability(layout, fall)
+    planting, stability = bare_planting(n), make_stability(layout, fall)
     drainage = lay_drains(surface, layout, runoff, job.drains, None)
     # nothing planted: the drip sheets have their own tests
     drip = water_plants(layout, None, SupplyText(), DripText(), (), (), 0.1, needs=NONE)
     watering = water(layout, asked_of(job, 0.0, None, None, None), fill)
     work, bars = no_work(crew_of(CrewText(), ())), stability.anchoring
     grown = (drainage, planting, watering, drip, (None, None))
+    book = PriceBook("", (), ())
     return FakePlan(
         OpenJob(job=job, path=Path("hill.toml")),
         site_read,
@@ -337,6 +345,8 @@ def make_plan(
         takeoff,
         years_after(layout, fill, bars, 0.0, *grown),
         as_built(Record(), layout, fill, bars, drip, work),
+        # without a price book: the price has its own tests
+        price_up(takeoff, book, cut_lines(cutting_tasks(takeoff, book, 0.0)), job.estimate),
         answers,
         surface.warnings,
     )
@@ -351,13 +361,13 @@ def rained_on(surface, layout, job):
     return where_rain_goes(surface, few, job.soil, job.rain, job.drains.crest, RainFiles())
 
 
-def bare_planting():
-    """No cell planted: the planting has its own tests."""
-    none, index = np.empty(0), np.empty(0, np.intp)
-    year, never = np.zeros((12, 0)), np.zeros(12, bool)
-    proof = Proof(0.0, 0.0, 0.0, False)
+def bare_planting(n):
+    """No cell of n planted: the planting has its own tests."""
+    none, year, never = np.full(n, -1), np.zeros((12, n)), np.zeros(12, bool)
+    proof, zero = Proof(0.0, 0.0, 0.0, False), np.zeros(n, np.intp)
     return Planting(
-        (), index, index, (), index, index, (), index, (), year, year, np.zeros(12), none, (),
+        (), zero, none, (), np.empty(0, np.intp), zero, (), none, (), year, year,
+        np.zeros(12), np.zeros(n), (),
         never, never, (), (), (), (), (), proof, "", False, 0.7, (), (), (),
     )  # fmt: skip
 

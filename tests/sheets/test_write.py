@@ -22,13 +22,17 @@ FIXED = 4  # pages of the set-out
 FILES = [
     "STOP.txt",
     "owner/list.pdf",
+    "owner/cover.pdf",
+    "owner/planting.pdf",
     "owner/upkeep.pdf",
     "crew/list.pdf",
     "crew/set-out.pdf",
+    "crew/planting.pdf",
     "crew/as-built.pdf",
     "supplier/list.pdf",
     "supplier/order.pdf",
     "supplier/takeoff.csv",
+    "supplier/orders.csv",
     "inspector/list.pdf",
     "inspector/stability.pdf",
     "inspector/drainage.pdf",
@@ -47,6 +51,7 @@ FILES = [
     "files/watering.csv",
     "files/upkeep.csv",
     "files/as-built.csv",
+    "files/price.csv",
     "files/watering.ics",
     "files/upkeep.ics",
     "files/set-out.dxf",
@@ -98,7 +103,9 @@ def test_a_stop_stands_on_every_page_and_beside_the_files_until_it_is_cleared(pl
         first = PdfReader(tmp_path / reader / "list.pdf").pages[0].extract_text()
         assert plan.answers[0].caution in " ".join(first.split())
     assert "STOP" in (tmp_path / "files" / "set-out.dxf").read_text(encoding="utf-8")
-    cleared = replace(plan, answers=())
+    cleared = replace(
+        plan, answers=tuple(replace(a, verdict="clear", caution="") for a in plan.answers)
+    )
     write_sheets(cleared, tmp_path)
     assert not (tmp_path / "STOP.txt").exists()
     # what each check found still stands on its own sheet; the strip of every page is clear
@@ -252,6 +259,8 @@ def test_the_map_file_has_a_layer_for_each_thing(plan, folder):
         "slope_factor": len(plan.stability.map.xy),
         "spots": 3,
         "seams": 0,
+        "planting_cells": plan.layout.count,
+        "plants": 0,
         "drip_pipes": 0,
         "drip_emitters": 0,
         "drip_valves": 0,
@@ -295,6 +304,12 @@ def test_a_hill_without_cells_still_gets_its_sheets(make, stability_of, tmp_path
         stability=stability_of(bare, plan.surface.fall_line),
         setout=replace(s, **lines),
         surface=replace(plan.surface, spots=(), fall_line=np.empty((0, 3))),
+        planting=replace(
+            plan.planting,
+            **{k: getattr(plan.planting, k)[none] for k in ("use", "plant", "mix", "hydrozone")},
+            sun=plan.planting.sun[:, none],
+            season=plan.planting.season[none],
+        ),
     )
     write_sheets(empty, tmp_path)
     text = " ".join(
