@@ -128,3 +128,26 @@ def test_marks_of_two_phones_are_joined(client):
     told = client.post(f"/api/jobs/{job}/ticks", json={"ticks": [*theirs, *mine]}).json()
     assert told["done"] == {"row/7": False, "row/8": True}
     assert len(told["ticks"]) == 3
+
+
+def test_the_schema_of_a_job_gives_forms_the_kind_and_limits_of_each_quantity(client):
+    told = client.get("/api/schema/job").json()
+    width = told["$defs"]["Cell"]["properties"]["width"]
+    assert (width["type"], width["quantity"]) == ("string", "length")
+    assert 0 < width["least"] < width["default"] < width["most"]
+    slope = told["$defs"]["Choices"]["properties"]["max_tilt"]
+    assert slope["quantity"] == "slope"
+
+
+def test_two_revisions_are_compared_by_their_answers_too(client, planned):
+    base = client.stands(planned)["revision"]
+    before = client.get(f"/api/jobs/{planned}").json()["job"]["cell"]["width"]
+    width = "36 in" if before != "36 in" else "30 in"
+    patch = {"op": "replace", "path": "/cell/width", "value": width}
+    made = client.edit(planned, base, patch).json()["revision"]
+    client.stands(planned)
+    told = client.get(f"/api/jobs/{planned}/compare", params={"a": base, "b": made}).json()
+    assert [c["path"] for c in told["changes"]] == ["/cell/width"]
+    fit = next(a for a in told["answers"] if a["number"] == 2)
+    assert fit["before"] != fit["after"]
+    client.post(f"/api/jobs/{planned}/undo", json={"base": made})

@@ -19,6 +19,7 @@ from pydantic import (
     BeforeValidator,
     Strict,
     ValidatorFunctionWrapHandler,
+    WithJsonSchema,
     WrapValidator,
 )
 
@@ -166,7 +167,9 @@ def _reader(
             raise OutsideLimits(value, low, high, tag)
         return found
 
-    return BeforeValidator(check, json_schema_input_type=str)
+    # for forms: what kind of quantity, and its limits in SI
+    hint = {"type": "string", "quantity": kind, "unit": tag, "least": low, "most": high}
+    return BeforeValidator(check, json_schema_input_type=Annotated[str, WithJsonSchema(hint)])
 
 
 def lengths(low: float, high: float) -> BeforeValidator:

@@ -141,6 +141,14 @@ class Store(Protocol):
         """Name a revision; "" takes the name away."""
         ...
 
+    def keep_answers(self, job: str, number: int, answers: bytes) -> None:
+        """Keep what the plan of a revision answered, in place of what it answered before."""
+        ...
+
+    def answers(self, job: str, number: int) -> bytes | None:
+        """Give what the plan of a revision answered; None where it was never worked out."""
+        ...
+
     def tick(self, job: str, ticks: Iterable[Tick]) -> int:
         """Keep marks; one that is known by its uuid is kept once. Gives how many were new."""
         ...

@@ -220,6 +220,21 @@ class SqliteStore:
             )
             return self._revision(db, job, number)
 
+    def keep_answers(self, job: str, number: int, answers: bytes) -> None:
+        """Keep what the plan of a revision answered, in place of what it answered before."""
+        with self._writing() as db:
+            self._revision(db, job, number)
+            row = (job, number, self._put(db, answers))
+            db.execute("INSERT OR REPLACE INTO answer VALUES (?, ?, ?)", row)
+
+    def answers(self, job: str, number: int) -> bytes | None:
+        """Give what the plan of a revision answered; None where it was never worked out."""
+        with self._reading() as db:
+            self._revision(db, job, number)
+            where = "SELECT digest FROM answer WHERE job = ? AND number = ?"
+            row = db.execute(where, (job, number)).fetchone()
+            return None if row is None else self.blob(row[0])
+
     # what was ticked off on the hill
 
     def tick(self, job: str, ticks: Iterable[Tick]) -> int:
@@ -290,11 +305,16 @@ class SqliteStore:
             (job, number, parent, at, title, by, summary, int(aside), edit),
         )
         for name, content in files.items():
-            digest = digest_of(content)
-            if db.execute("SELECT 1 FROM blob WHERE digest = ?", (digest,)).fetchone() is None:
-                body = zlib.compress(content, 6)
-                db.execute("INSERT INTO blob VALUES (?, ?, ?)", (digest, len(content), body))
+            digest = self._put(db, content)
             db.execute("INSERT INTO file VALUES (?, ?, ?, ?)", (job, number, name, digest))
+
+    def _put(self, db: sqlite3.Connection, content: bytes) -> str:
+        """Keep a file, once; give its digest."""
+        digest = digest_of(content)
+        if db.execute("SELECT 1 FROM blob WHERE digest = ?", (digest,)).fetchone() is None:
+            body = zlib.compress(content, 6)
+            db.execute("INSERT INTO blob VALUES (?, ?, ?)", (digest, len(content), body))
+        return digest
 
 
 def _opened(path: Path) -> sqlite3.Connection:

@@ -45,6 +45,13 @@ CREATE TABLE file (
   PRIMARY KEY (job, number, name),
   FOREIGN KEY (job, number) REFERENCES revision (job, number) DEFERRABLE INITIALLY DEFERRED
 ) STRICT, WITHOUT ROWID;
+CREATE TABLE answer (             -- what a revision's plan answered, to compare by
+  job TEXT NOT NULL,
+  number INTEGER NOT NULL,
+  digest TEXT NOT NULL REFERENCES blob (digest),
+  PRIMARY KEY (job, number),
+  FOREIGN KEY (job, number) REFERENCES revision (job, number)
+) STRICT, WITHOUT ROWID;
 CREATE TABLE tick (
   job TEXT NOT NULL REFERENCES job (id),
   uuid TEXT NOT NULL,

@@ -208,6 +208,17 @@ class KeyChange(BaseModel):
     after: Any
 
 
+class AnswerChange(BaseModel):
+    """One of the ten answers that is not the same; null where a revision was not worked out."""
+
+    number: int
+    question: str
+    before: str | None
+    verdict_before: str | None
+    after: str | None
+    verdict_after: str | None
+
+
 class Compared(BaseModel):
     """Two revisions side by side."""
 
@@ -215,6 +226,7 @@ class Compared(BaseModel):
     b: int
     changes: list[KeyChange]
     files: list[str] = Field(description="Other files that are not the same.")
+    answers: list[AnswerChange]
 
 
 class PartHead(BaseModel):

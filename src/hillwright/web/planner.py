@@ -64,11 +64,19 @@ class Planner:
         Gives a file of the job by its digest.
     limits : Limits
         What a plan may take.
+    answered : callable, optional
+        Given the number of a revision and its answers, once its plan stands.
     """
 
-    def __init__(self, hub: Hub, blob: Callable[[str], bytes], limits: Limits) -> None:
+    def __init__(
+        self,
+        hub: Hub,
+        blob: Callable[[str], bytes],
+        limits: Limits,
+        answered: Callable[[int, bytes], None] | None = None,
+    ) -> None:
         self.hub, self.limits, self.state = hub, limits, PlanState()
-        self._blob = blob
+        self._blob, self._answered = blob, answered
         self._lock = threading.RLock()
         self._parts: OrderedDict[str, Made] = OrderedDict()
         self._size = 0
@@ -254,6 +262,8 @@ class Planner:
         elif word == "plan":
             state.state, state.ms, state.parts = "done", what["ms"], what["parts"]
             self._since = self._cancelled = None
+            if self._answered and (answers := self._parts.get(state.parts.get("answers", ""))):
+                self._answered(state.revision, answers.body)
             self.hub.tell("plan", what)
         elif word in ("problems", "cancelled"):
             self._since = self._cancelled = None

@@ -8,6 +8,7 @@ import tomllib
 from collections import OrderedDict
 from collections.abc import Iterable
 from concurrent.futures import TimeoutError as FutureTimeout
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -88,7 +89,8 @@ class Service:
         """Give the job's planner; the ones not used for longest are ended."""
         with self._lock:
             if job not in self._planners:
-                self._planners[job] = Planner(self.hub(job), self.store.blob, self.limits)
+                keep = partial(self.store.keep_answers, job)
+                self._planners[job] = Planner(self.hub(job), self.store.blob, self.limits, keep)
             self._planners.move_to_end(job)
             while len(self._planners) > MOST_OPEN:
                 _, idle = self._planners.popitem(last=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tempfile
 import tomllib
 from pathlib import Path
@@ -170,7 +171,8 @@ def compare(
         for c in changes(before, after)
     ]
     others = sorted(n for n in {*old, *new} - {JOB_FILE} if old.get(n) != new.get(n))
-    return m.Compared(a=a, b=b, changes=told, files=others)
+    answers = _answers(service, job, a, b)
+    return m.Compared(a=a, b=b, changes=told, files=others, answers=answers)
 
 
 @router.get("/jobs/{job}/export", response_class=Plain)
@@ -182,6 +184,32 @@ def export(
     """Give the job file and those beside it as one zip."""
     body = pack(service.store.files(job, revision))
     return Plain(body, media_type="application/zip", headers=_named(f"job-{job}.zip"))
+
+
+def _answers(service: Service, job: str, a: int, b: int) -> list[m.AnswerChange]:
+    """Give the answers that are not the same in two revisions, as far as they were worked out."""
+    sides: list[dict[int, dict[str, str]]] = []
+    for number in (a, b):
+        body = service.store.answers(job, number)
+        listed = json.loads(body)["answers"] if body else []
+        sides.append({each["number"]: each for each in listed})
+    found = []
+    for number in sorted({*sides[0], *sides[1]}):
+        old, new = (side.get(number) for side in sides)
+        known: dict[str, str] = new or old or {}
+        if old and new and (old["short"], old["verdict"]) == (new["short"], new["verdict"]):
+            continue
+        found.append(
+            m.AnswerChange(
+                number=number,
+                question=known["question"],
+                before=old["short"] if old else None,
+                verdict_before=old["verdict"] if old else None,
+                after=new["short"] if new else None,
+                verdict_after=new["verdict"] if new else None,
+            )
+        )
+    return found
 
 
 def _named(name: str) -> dict[str, str]:

@@ -95,7 +95,11 @@ def section(
 
 @router.get("/schema/job")
 def job_schema() -> dict[str, Any]:
-    """Give the JSON Schema of a job file: sections, keys, defaults, limits, what each is."""
+    """Give the JSON Schema of a job file: sections, keys, defaults, limits.
+
+    A quantity is a string with its unit; `quantity` says of what kind. `least`, `most` and
+    `default` are SI, to be shown as `unit` says.
+    """
     from hillwright.web.schema import schema
 
     return schema()
