@@ -64,7 +64,8 @@ _INPUTS = {
     "watering": ("climate", "watering"),
     "irrigation": ("supply", "irrigation", "emitter", "tubing"),
     "crew": ("crew", "person", "measured"),
-    "takeoff": ("cell", "holding", "tubing"),
+    "takeoff": ("cell", "holding", "tubing", "waste"),
+    "estimate": ("estimate", "crew", "waste"),
 }
 
 

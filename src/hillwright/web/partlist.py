@@ -26,6 +26,7 @@ PARTS: dict[str, Callable[[Standing], Made]] = {
     "schedule": building.schedule,
     "overlays.work": cells.work_day,
     "takeoff": building.takeoff,
+    "cost": building.cost,
     "answers": cells.answers,
     "figures": building.figures,
 }

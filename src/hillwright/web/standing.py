@@ -30,6 +30,7 @@ ROOM = {
     "program": "unpriced",
     "bill": "watering",
     "crew": "work",
+    "price": "estimate",
 }
 ROOMS = tuple(f.name for f in fields(Rooms))
 KEPT = 8  # makings of one part: undo and redo find them again

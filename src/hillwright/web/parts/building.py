@@ -142,6 +142,35 @@ def takeoff(s: Standing) -> Made:
     return as_json({"lines": lines})
 
 
+def cost(s: Standing) -> Made:
+    """Give the ladder from goods to price, its range, and what has no price; money as text."""
+    e = s.estimate
+    ladder = [
+        {"name": k.name, "amount": str(k.amount), "how": k.how, "total": k.total}
+        for k in e.main.ladder
+    ]
+    told: dict[str, Any] = {
+        "currency": e.currency,
+        "priced": e.priced,
+        "complete": e.complete,
+        "cost": str(e.cost),
+        "price": str(e.price),
+        "ladder": ladder,
+        "missing": [{"item": item, "why": why} for item, why in e.missing],
+        "by_row": [{"row": row, "amount": str(amount)} for row, amount in e.by_row],
+        "builds": [{"key": b.key, "name": b.name, "price": str(b.price)} for b in e.builds],
+        "payments": [{"when": p.when, "amount": str(p.amount), "why": p.why} for p in e.payments],
+        "valid_until": e.valid_until,
+        "remarks": e.remarks,
+        "risk": None,
+    }
+    if e.risk is not None:
+        names = ("p10", "p50", "p80", "p90")
+        told["risk"] = dict(zip(names, e.risk.quantile.tolist(), strict=True))
+        told["risk"] |= {"over": e.risk.over, "samples": e.risk.samples}
+    return as_json(told)
+
+
 def figures(s: Standing) -> Made:
     """Give every figure that can be asked "why?", in the person's units."""
     from hillwright.units import show
