@@ -314,10 +314,12 @@ def test_what_is_asked_wrongly_is_told_where_and_what_is_right(asked, where, sai
 
 
 def test_everything_that_is_asked_wrongly_is_told_together():
-    asked = Asked(wishes=(Wish("tomatto", count=3), Wish("lettuc", count=1)))
+    asked = Asked(
+        wishes=(Wish("tomatto", count=3), Wish("lettuc", count=1)), pins=((50, 4, "sage"),)
+    )
     with pytest.raises(OutOfRange) as caught:
         planted(asked)
-    assert len(caught.value.problems) == 2
+    assert len(caught.value.problems) == 3
 
 
 def test_more_plants_than_room_are_told_with_what_would_fit():
@@ -361,6 +363,18 @@ def test_trees_take_clusters_and_their_shade_is_counted():
     bare = ground.growing_sun(ground.sun)
     assert (found.season <= bare + 1.0).all()
     assert found.season.sum() < bare.sum() - 3600
+
+
+def test_a_tree_never_takes_the_sun_from_a_pinned_plant():
+    for row in (4, 5, 6):
+        asked = Asked(
+            plants=("lemon-dwarf", "lavender", "thyme"),
+            wishes=(Wish("lemon-dwarf", count=30, must=True),),
+            pins=((row, 6, "lavender"),),
+        )
+        found, ground = planted(asked, 8, 12)
+        assert broken_rules(found, ground.field, asked) == ()
+        assert "lavender" in {found.plants[g.plant].id for g in found.groups}
 
 
 def test_hydrozones_and_mixes_are_those_of_the_plants():

@@ -101,8 +101,7 @@ def pose(
     OutOfRange
         A plant that nobody knows, a cell that is not there, a pin that cannot be.
     """
-    check_names(palette, asked)
-    check_cells(field, asked)
+    _checked(field, asked, palette)
     own = bool(asked.wishes or asked.plants)
     if not own:
         garden = mixed_garden(field.count)
@@ -125,6 +124,21 @@ def pose(
         field, some, places, terms, limits, weights, asked.zones_per_row, walk, open_, pinned, sun
     )
     return Posed(problem, asked, unmet, own)
+
+
+def _checked(field: Field, asked: Asked, palette: tuple[Plant, ...]) -> None:
+    """Refuse names and cells that are not there, all of them together."""
+    problems: list[Wrong] = []
+    try:
+        check_names(palette, asked)
+    except OutOfRange as error:
+        problems += error.problems
+    try:
+        check_cells(field, asked)
+    except OutOfRange as error:
+        problems += error.problems
+    if problems:
+        raise OutOfRange.all(problems)
 
 
 def _marked(field: Field, cells: tuple[tuple[int, int], ...]) -> Mask:

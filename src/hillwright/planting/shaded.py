@@ -17,7 +17,7 @@ from hillwright.planting.frame import Ground
 from hillwright.planting.onpath import PATH_GAP, best_plants
 from hillwright.planting.pose import Posed, prices
 from hillwright.planting.shadeplace import place_wide
-from hillwright.planting.stage import carried, only_trees, pinned_cells
+from hillwright.planting.stage import carried, grown_up, pinned_cells
 from hillwright.planting.sun import SunTable
 from hillwright.planting.worth import worth
 
@@ -81,10 +81,7 @@ def _with(
     ground: Ground, posed: Posed, walking: Mask, chosen: Index, wide: Index, seed: int
 ) -> Grown:
     """Choose the rest in the shade of some wide plants."""
-    sun = ground.shaded(posed.problem, wide)
-    shady = posed
-    if sun is not None:
-        shady = only_trees(ground.pose(ground.growing_sun(sun)), posed, wide)
+    shady, wide, sun = grown_up(ground, posed, wide)
     low = chosen[~posed.problem.some.canopy[posed.problem.places.plant[chosen]]]
     given = carried(posed.problem, shady.problem, np.concatenate([wide, low]))
     kept, limit = best_plants(shady.problem, walking, None, seed, given, whole=False)

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from hillwright.arrays import Index, Mask
+from hillwright.errors import OutOfRange
 from hillwright.job.site import Site
 from hillwright.layout.model import Layout
 from hillwright.planting.assemble import assemble
@@ -107,12 +108,36 @@ def settle(
     ground: Ground, posed: Posed, walking: Mask, chosen: Index
 ) -> tuple[Posed, Index, SunTable | None]:
     """Keep the planned trees, and plant the rest again in the light that they leave."""
-    sun = ground.shaded(posed.problem, chosen)
+    shady, chosen, sun = grown_up(ground, posed, chosen)
     if sun is None:
         return posed, chosen, None
-    shady = only_trees(ground.pose(ground.growing_sun(sun)), posed, chosen)
     given = carried(posed.problem, shady.problem, chosen)
     return shady, quick_planting(shady.problem, walking, given), sun
+
+
+def grown_up(ground: Ground, posed: Posed, chosen: Index) -> tuple[Posed, Index, SunTable | None]:
+    """Give the problem in the shade of the trees of a choice, and what of the choice is left.
+
+    A tree that takes the sun from a pinned plant goes, the nearest to a pin first.
+
+    Raises
+    ------
+    OutOfRange
+        Pinned plants that take the sun from one another.
+    """
+    problem, places = posed.problem, posed.problem.places
+    while (sun := ground.shaded(problem, chosen)) is not None:
+        try:
+            return only_trees(ground.pose(ground.growing_sun(sun)), posed, chosen), chosen, sun
+        except OutOfRange:
+            wide = problem.some.canopy[places.plant[chosen]]
+            loose = np.flatnonzero(wide & ~np.isin(chosen, problem.pinned))
+            if not len(loose) or not len(problem.pinned):
+                raise
+            to = places.centre[chosen[loose]][:, None] - places.centre[problem.pinned][None]
+            nearest = np.linalg.norm(to, axis=2).min(axis=1).argmin()
+            chosen = np.delete(chosen, loose[int(nearest)])
+    return posed, chosen, None
 
 
 def only_trees(shady: Posed, posed: Posed, chosen: Index) -> Posed:
