@@ -2,6 +2,7 @@
 
 import json
 import math
+from decimal import Decimal
 from pathlib import Path
 
 import jsonschema
@@ -54,7 +55,7 @@ def test_every_number_has_its_unit_in_the_schema_and_in_its_key():
     seen = 0
     for name, part in parts():
         # a working and a list of checks and orders carry the unit in a key beside the value
-        if name in ("NumberPart", "CheckPart", "TakeoffPart", "CountPart"):
+        if name in ("NumberPart", "CheckPart", "TakeoffPart", "CountPart", "BoughtPart"):
             assert "unit" in part["properties"]
             continue
         for where, value in numbers(part, name):
@@ -126,6 +127,16 @@ def test_the_tables_are_those_of_the_rooms(worked):
         mine = [k for k, v in enumerate(pipes["valve"]) if v == valve["number"]]
         assert pipes["parent"][mine[0]] == -1
         assert all(mine[0] <= pipes["parent"][k] < k for k in mine[1:])
+
+
+def test_money_is_text_with_all_its_decimals_and_adds_up(worked):
+    plan = worked("bracken-bank")
+    found = json.loads(plan_json(plan))["estimate"]
+    assert Decimal(found["price"]) == plan.estimate.price > 0
+    steps = {s["name"]: Decimal(s["amount"]) for s in found["ladder"]}
+    assert steps["Price"] == plan.estimate.price
+    bought = sum(Decimal(b["amount"]) for b in found["order"])
+    assert bought == sum(o.amount for o in plan.estimate.order)
 
 
 def test_every_figure_that_can_be_asked_for_is_there_with_its_source(worked):

@@ -144,3 +144,46 @@ def test_the_same_plan_gives_the_same_bytes_and_a_stop_stands_in_front(worked):
     first = opened(plan)["Read first"]
     said = " ".join(str(c.value) for c in first["A"] if c.value)
     assert "STOP" in said
+
+
+def test_the_price_is_that_of_the_plan_and_follows_prices_tax_and_profit(worked, reckoned):
+    plan = worked("bracken-bank")
+    assert plan.estimate.priced
+    book, shown = opened(plan), opened(plan, data_only=True)
+    order, price = book["Order"], book["Price"]
+    ladder = {s.name: float(s.amount) for s in plan.estimate.main.ladder}
+    last = find(price, "Price")
+    for row in range(find(price, "Ladder") + 2, last + 1):
+        name = price[f"A{row}"].value
+        assert shown["Price"][f"B{row}"].value == pytest.approx(ladder[name], abs=1e-9), name
+    total = find(order, "all")
+    dearest = max(
+        (r for r in range(1, total) if isinstance(shown["Order"][f"G{r}"].value, float)),
+        key=lambda r: shown["Order"][f"G{r}"].value,
+    )
+    order[f"F{dearest}"] = 2 * order[f"F{dearest}"].value
+    price[f"B{find(price, 'overhead on direct cost')}"] = 0.0
+    after = reckoned(book)
+    more = shown["Order"][f"G{dearest}"].value
+    assert after["Order"][f"G{total}"].value == pytest.approx(
+        shown["Order"][f"G{total}"].value + more
+    )
+    assert after["Price"][f"B{find(price, 'Overhead')}"].value == 0
+    assert after["Price"][f"B{last}"].value != shown["Price"][f"B{last}"].value
+
+
+def test_a_price_that_is_not_known_is_blank_and_counted_never_zero(example):
+    book, shown = opened(example), opened(example, data_only=True)
+    order = book["Order"]
+    last = find(order, "lines without a price")
+    blank = [
+        r
+        for r in range(1, last)
+        if isinstance(order[f"G{r}"].value, str)
+        and order[f"G{r}"].value.startswith("=ROUND")
+        and order[f"F{r}"].value is None
+    ]
+    assert shown["Order"][f"G{last}"].value == len(blank)
+    missing = [o for o in example.estimate.order if o.missing]
+    assert len(blank) >= len(missing)
+    assert all(order[f"I{r}"].value for r in blank)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic.json_schema import GenerateJsonSchema
 
 from hillwright import __version__
-from hillwright.document import after, building, front, garden, ground, holding
+from hillwright.document import after, building, front, garden, ground, holding, price
 from hillwright.document.columns import tables
 from hillwright.document.model import VERSION, PlanDocument, Summary
 
@@ -54,6 +54,7 @@ def summary(plan: Plan) -> Summary:
         drip=building.drip_part(plan.irrigation),
         work=building.work_part(plan.work),
         takeoff=building.takeoff_parts(plan.takeoff),
+        estimate=price.price_part(plan.estimate),
         upkeep=after.upkeep_part(plan.upkeep, job.units),
         built=after.built_part(plan.built, job.units),
     )

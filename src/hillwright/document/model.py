@@ -11,6 +11,7 @@ from hillwright.document.front import AnswerPart, FigurePart, FramePart, JobPart
 from hillwright.document.garden import PlantingPart, SoilPart, WaterPart
 from hillwright.document.ground import GroundPart, LayoutPart, SetOutPart
 from hillwright.document.holding import DrainPart, HoldingPart, RainPart
+from hillwright.document.price import PricePart
 from hillwright.document.tables import Tables
 
 # raised by one when a key goes or changes its meaning; a new key leaves it as it is
@@ -42,6 +43,7 @@ class Summary(Part):
     drip: DripPart = text("How water gets there.")
     work: WorkPart = text("Hands and days.")
     takeoff: list[TakeoffPart] = text("What to order.")
+    estimate: PricePart = text("What it costs.")
     upkeep: UpkeepPart = text("What is done in the years afterwards.")
     built: BuiltPart = text("What was built, beside the plan.")
 

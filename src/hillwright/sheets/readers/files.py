@@ -59,7 +59,7 @@ TABLES = (
 
 # the same, made from the whole plan as bytes
 WHOLE = (
-    ("workbook.xlsx", "Workbook", "Soil, hours and water with live formulas", workbook),
+    ("workbook.xlsx", "Workbook", "Order, price, soil, hours, water with live formulas", workbook),
     ("model.glb", "3D model", "Ground, cells, soil, plants grown up, bars, pipes (glTF 2.0)", glb),
     ("plan.json", "The whole plan", "Every figure and cell in SI units, for programs", plan_json),
 )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from hillwright.sheets import words
 from hillwright.sheets.workbook.page import Entry, Formula, Given, Page
+from hillwright.sheets.workbook.price import price_pages
 from hillwright.sheets.workbook.soil import soil_page
 from hillwright.sheets.workbook.water import water_page
 from hillwright.sheets.workbook.work import work_page
@@ -22,7 +23,13 @@ MADE = datetime.datetime(2000, 1, 1)  # stands in every file: the same plan give
 
 def pages(plan: Plan) -> tuple[Page, ...]:
     """Give the pages in order."""
-    return (_first(plan), soil_page(plan), work_page(plan), water_page(plan))
+    return (
+        _first(plan),
+        *price_pages(plan),
+        soil_page(plan),
+        work_page(plan),
+        water_page(plan),
+    )
 
 
 def workbook(plan: Plan) -> bytes:
@@ -118,7 +125,7 @@ def _rule(entry: Given) -> dict[str, Any]:
 def _first(plan: Plan) -> Page:
     job, site = plan.opened.job, plan.opened.job.site
     page = Page("Read first", "Read first", (110,))
-    page.add(f"{site.name}: quantities, hours and water", style="title")
+    page.add(f"{site.name}: price, quantities, hours and water", style="title")
     page.notes([part for part in (site.address, site.client, site.contractor) if part])
     page.add(f"Revision {job.sheets.revision} {job.sheets.date}".strip())
     page.add()
