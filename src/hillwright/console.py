@@ -186,7 +186,7 @@ def working_data(plan: Plan, name: str) -> dict[str, Any]:
         said = in_units(own.value, system) if isinstance(own.value, str) else own.value
         number["shown"] = show(said, number["unit"], system)
         number["unit"] = _si(number["unit"])
-    found["note"] = in_units(found["note"], system)
+    found["title"], found["note"] = (in_units(found[k], system) for k in ("title", "note"))
     return found
 
 

@@ -440,7 +440,7 @@ def _priced(
         tell("price")
     names = tuple((w.id, w.name) for w in work.works)
     rain = work.crew.rain
-    return memo.stage("price", price_up, takeoff, book, cuts, terms, names, rain)
+    return memo.stage("price", price_up, takeoff, book, cuts, terms, names, rain, work.stopped)
 
 
 def _workings(rooms: Rooms) -> dict[str, Working]:

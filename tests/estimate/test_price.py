@@ -254,6 +254,23 @@ def test_the_price_book_that_is_written_names_all_that_is_needed_and_keeps_what_
     assert not any("in the price book" in why for _, why in found.missing)  # every row is there
 
 
+def test_work_that_nobody_can_do_leaves_the_price_without_its_hours_and_says_so(plan):
+    book = read_prices(plan.opened, TODAY)
+    bare = replace(plan.takeoff, lines=tuple(x for x in plan.takeoff.lines if x.kind != "labour"))
+    cuts = cut_lines(cutting_tasks(bare, book, 0.0))
+    found = price_up(bare, book, cuts, plan.job.estimate, stopped="nobody may drive")
+    assert ("all hours of work", "nobody may drive") in found.missing
+    assert not found.complete
+
+
+def test_hours_that_a_contractor_pays_are_named_after_who_works_them(plan):
+    from hillwright.answers.cost import named
+
+    found = again(plan, built="contractor")
+    names = {named(o, found) for o in found.order if o.line.kind == "labour"}
+    assert names == {"lead", "hired hand, in place of adult volunteer"}
+
+
 def test_a_deposit_schedule_of_an_undated_offer_has_no_last_day(plan):
     assert again(plan, date="").valid_until == ""
     assert plan.estimate.valid_until == "2026-04-15"

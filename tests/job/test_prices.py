@@ -79,7 +79,8 @@ def test_everything_wrong_is_told_at_once():
 def test_a_price_that_ran_out_before_today_is_told_and_used_where_the_offer_has_no_day():
     book = one("material,clip,each,,,1,,,2026-01-01,2026-02-01,,", None, OFFER)
     assert book.rows[0].likely == 1
-    assert "ran out on 2026-02-01 (prices.csv line 2)" in book.remarks[0]
+    assert "ran out before today" in book.remarks[0]
+    assert "clip on 2026-02-01 (prices.csv line 2)" in book.remarks[0]
 
 
 def test_the_same_pack_of_one_supplier_twice_is_refused():

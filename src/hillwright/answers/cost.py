@@ -7,7 +7,9 @@ from decimal import Decimal
 from hillwright import units
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
 from hillwright.estimate.costmodel import Build, Estimate
+from hillwright.estimate.hours import HIRED, PAID
 from hillwright.estimate.model import Takeoff, TakeoffLine
+from hillwright.estimate.order import OrderLine
 from hillwright.rooms import Rooms
 from hillwright.units import System
 from hillwright.wording import in_units, plural
@@ -54,7 +56,8 @@ def cost(rooms: Rooms) -> Answer:
         *_largest(e),
         *_builds(e),
         *_terms(e),
-        *e.remarks,
+        *e.remarks[:MANY],
+        *((f"And {len(e.remarks) - MANY} more remarks.",) if len(e.remarks) > MANY else ()),
     )
     verdict: Verdict = (
         "clear" if e.complete and not e.warnings and not e.remarks else "with measures"
@@ -73,6 +76,13 @@ def money(amount: Decimal | float, e: Estimate) -> str:
     if isinstance(amount, float):
         return f"{amount:,.0f} {e.currency}"
     return f"{amount:,.{e.decimals}f} {e.currency}"
+
+
+def named(o: OrderLine, e: Estimate) -> str:
+    """Name a line of the order; hours that a contractor pays are not a volunteer's."""
+    if e.main.key == "contractor" and o.line.kind == "labour" and o.line.item not in PAID:
+        return f"{HIRED}, in place of {o.line.item}"
+    return o.line.item
 
 
 def counted(line: TakeoffLine, system: System) -> str:
@@ -159,7 +169,7 @@ def _weeks(e: Estimate) -> tuple[str, ...]:
 
 def _largest(e: Estimate) -> tuple[str, ...]:
     lines = sorted((o for o in e.order if o.bought), key=lambda o: -o.amount)[:MANY]
-    told = "; ".join(f"{o.line.item} {money(o.amount, e)}" for o in lines)
+    told = "; ".join(f"{named(o, e)} {money(o.amount, e)}" for o in lines)
     return (f"The largest lines of the order: {told}.",)
 
 

@@ -98,6 +98,9 @@ def labour_lines(course: Course, pay: str) -> list[TakeoffLine]:
         mine = course.role == k
         tasks = [course.names[t] for t in dict.fromkeys(course.task[mine].tolist())]
         days = len({(int(d)) for d in course.day[mine]})
+        parts: defaultdict[str, float] = defaultdict(float)
+        for t, time in zip(course.task[mine].tolist(), paid[mine].tolist(), strict=True):
+            parts[course.names[t]] += time
         at = "whole days of those who come" if pay == "days" else "hours at work, setting up too"
         lines.append(
             TakeoffLine(
@@ -110,6 +113,7 @@ def labour_lines(course: Course, pay: str) -> list[TakeoffLine]:
                 f"{plural(days, 'day')}",
                 "labour",
                 traced=tuple(tasks),
+                parts=tuple(parts.items()),
             )
         )
     return lines

@@ -30,6 +30,7 @@ class TakeoffLine:
     pieces: tuple[tuple[float, int], ...] = ()  # lengths that it is cut to, and how many [m]
     mass: float = 0.0  # of all of it, 0 where it is not sold by weight [kg]
     traced: tuple[str, ...] = ()  # pipes, tasks, people or drains that it came from
+    parts: tuple[tuple[str, float], ...] = ()  # of the count, by what they come from
     figure: str = ""  # that `hillwright why` explains
     waste: float = 0.0  # share that is ordered over the count [-]
     ordered: float = 0.0  # count with waste and spares, before packs

@@ -51,6 +51,7 @@ def price_up(
     terms: EstimateText,
     works: tuple[tuple[str, str], ...] = (),
     rain: float = 0.0,
+    stopped: str = "",
 ) -> Estimate:
     """Stage: buy, add up, find the range, and write the terms.
 
@@ -68,6 +69,8 @@ def price_up(
         Kinds of work in words.
     rain : float
         Share of the days lost to weather.
+    stopped : str
+        Why the work cannot be done, so that nobody's hours are known; "" it can.
 
     Raises
     ------
@@ -103,6 +106,8 @@ def price_up(
     ]
     drawn = dict(zip(keys, risk.simulate(doubts, terms, rain), strict=True))
     missing = tuple(dict.fromkeys((o.line.item, o.missing) for o in goods if o.missing))
+    if stopped:
+        missing += (("all hours of work", stopped),)
     final = {
         built: sums((*goods, *labour.lines), terms, built, _set_aside(drawn[built], decimals),
                     decimals) if held else s

@@ -42,7 +42,8 @@ def with_waste(
 
 def _working(line: TakeoffLine, spares: int) -> Working:
     given = [Number(f"row {row}", part, _tag(line)) for row, part in line.rows]
-    rest = line.count - sum(part for _, part in line.rows)
+    given += [Number(name, part, _tag(line)) for name, part in line.parts]
+    rest = line.count - sum(part for _, part in (*line.rows, *line.parts))
     if abs(rest) > 1e-6 * max(abs(line.count), 1):
         given.append(Number("not of one row" if given else "counted", rest, _tag(line)))
     if line.group:

@@ -34,6 +34,7 @@ _TAGS = {"[length]": "m", "[length] ** 2": "m2", "[length] ** 3": "m3", "[mass]"
          "[time]": "s"}  # fmt: skip
 _NUMBER = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+")
 _SIGNS = re.compile(r"^[^\w.,+-]+\s*|\s*[^\w.,+-]+$|^[A-Z]{3}\s+|\s+[A-Z]{3}$")
+_TOLD = 3  # prices that a remark names
 _OLD = 365  # days after which a price is told to be old: common practice, no source
 
 
@@ -143,7 +144,7 @@ def parse(
     reader.twice(rows)
     problems.raise_any()
     day = offer or today
-    return PriceBook(file, tuple(rows), tuple(reader.remarks), day.isoformat() if day else "")
+    return PriceBook(file, tuple(rows), reader.remarks(), day.isoformat() if day else "")
 
 
 class _Reader:
@@ -155,7 +156,20 @@ class _Reader:
         today: datetime.date | None,
     ) -> None:
         self.problems, self.currency, self.offer, self.today = problems, currency, offer, today
-        self.remarks: list[str] = []
+        self.gone: list[str] = []
+        self.old: list[str] = []
+
+    def remarks(self) -> tuple[str, ...]:
+        """Say which prices ran out or are old, a few of them by name."""
+        said = []
+        for found, what in (
+            (self.gone, "ran out before today; ask again"),
+            (self.old, "are more than a year old"),
+        ):
+            if found:
+                more = f" and {len(found) - _TOLD} more" if len(found) > _TOLD else ""
+                said.append(f"Prices that {what}: {', '.join(found[:_TOLD])}{more}.")
+        return tuple(said)
 
     def row(self, given: dict[str, str], n: int) -> Price | None:
         add, before = self.problems.add, len(self.problems.found)
@@ -270,13 +284,9 @@ class _Reader:
                 what = f"{item}: the price ran out on {until}, before the offer of {now}"
                 self.problems.add(n, what, "ask for a new price, or make it blank: not known yet")
             else:
-                self.remarks.append(
-                    f"{item}: the price ran out on {until} ({self.problems.at(n)}); ask again."
-                )
+                self.gone.append(f"{item} on {until} ({self.problems.at(n)})")
         elif day and not until and (now - datetime.date.fromisoformat(day)).days > _OLD:
-            self.remarks.append(
-                f"{item}: the price is of {day}, more than a year old ({self.problems.at(n)})."
-            )
+            self.old.append(f"{item} of {day} ({self.problems.at(n)})")
 
     def twice(self, rows: list[Price]) -> None:
         seen: dict[tuple[object, ...], int] = {}

@@ -7,7 +7,7 @@ import io
 from typing import TYPE_CHECKING
 
 from hillwright import units
-from hillwright.answers.cost import CAUTION, PARTS, counted, money
+from hillwright.answers.cost import CAUTION, PARTS, counted, money, named
 from hillwright.estimate.costmodel import Build, Estimate
 from hillwright.estimate.money import RULE
 from hillwright.estimate.order import Bought, OrderLine
@@ -265,7 +265,7 @@ def order_csv(plan: Plan) -> str:
             else units.shown(o.line.count, o.line.unit, system)
         )
         factor = float(used) / o.line.count if o.line.count else 1.0
-        line = (o.line.kind, in_units(o.line.item, system), f"{used:.{places}f}",
+        line = (o.line.kind, in_units(named(o, e), system), f"{used:.{places}f}",
                 f"{o.line.ordered * factor:.{places}f}", label)  # fmt: skip
         for b in o.bought:
             write((b.supplier, *line, f"{b.packs:f}", f"{b.pack:g}", b.unit, f"{b.each:f}",
