@@ -410,13 +410,24 @@ def serve(
     memory: Annotated[
         float, typer.Option(min=1, max=1000, help="Gigabytes that a plan may take.")
     ] = 6.0,
+    certificate: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="PEM file; with --key, what is sent is encrypted."),
+    ] = None,
+    key: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Key of the certificate.")
+    ] = None,
 ) -> None:
     """Open the page: see the hill, change anything, watch everything follow."""
     from hillwright.web import serve as web
     from hillwright.web.planner import Limits
 
     limits = Limits(longest=longest, memory=int(memory * 1e9))
-    web.serve(job, store or web.default_store(), host, port, browser, limits)
+    if (certificate is None) != (key is None):
+        missing = "--key" if key is None else "--certificate"
+        raise CommandError(missing, "is missing", "give --certificate and --key together")
+    sealed = (certificate, key) if certificate and key else None
+    web.serve(job, store or web.default_store(), host, port, browser, limits, sealed)
 
 
 def _worked_out(job: Path) -> Plan:

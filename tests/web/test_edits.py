@@ -62,6 +62,20 @@ def test_the_same_key_changed_by_two_people_is_told_with_both_values_and_nothing
     assert client.get(f"/api/jobs/{job}").json()["job"]["cell"]["width"] == "25 in"
 
 
+def test_an_edit_that_lost_is_told_so_again_when_it_is_sent_again(client):
+    job = client.start()
+    client.edit(job, 1, replace("/cell/width", "25 in"))
+    first = client.edit(job, 1, replace("/cell/width", "30 in"), id="late")
+    again = client.edit(job, 1, replace("/cell/width", "30 in"), id="late")
+    assert (first.status_code, again.status_code) == (409, 409)
+    assert again.json()["side"] == first.json()["side"]
+    assert len(client.get(f"/api/jobs/{job}/revisions").json()["revisions"]) == 3
+    # once the other is taken back there is nothing to clash with
+    client.post(f"/api/jobs/{job}/undo", json={"base": 2})
+    assert client.edit(job, 1, replace("/cell/width", "30 in"), id="late").is_success
+    assert client.get(f"/api/jobs/{job}").json()["job"]["cell"]["width"] == "30 in"
+
+
 def test_an_edit_sent_again_after_a_lost_answer_is_kept_once(client):
     job = client.start()
     first = client.edit(job, 1, replace("/cell/width", "25 in"), id="edit-1").json()

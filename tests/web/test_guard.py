@@ -52,6 +52,37 @@ def test_a_name_that_was_made_to_point_here_is_refused(client):
 
 
 @pytest.mark.parametrize(
+    ("host", "numbers", "status"),
+    [
+        ("192.168.1.7:8765", False, 421),
+        ("192.168.1.7:8765", True, 200),
+        ("[fe80::1]:8765", True, 200),
+        ("hill.example:8765", True, 421),
+        ("192.168.1.7.hill.example", True, 421),
+        ("", True, 421),
+    ],
+)
+def test_a_service_on_all_addresses_takes_numbers_but_no_strange_name(host, numbers, status):
+    import asyncio
+
+    from hillwright.web.guard import Guard
+
+    async def app(scope, receive, send):
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        await send({"type": "http.response.body", "body": b""})
+
+    sent = []
+
+    async def send(message):
+        sent.append(message)
+
+    scope = {"type": "http", "method": "GET", "path": "/a.js", "query_string": b""}
+    scope["headers"] = [(b"host", host.encode())]
+    asyncio.run(Guard(app, "t", ("127.0.0.1",), numbers=numbers)(scope, None, send))
+    assert sent[0]["status"] == status
+
+
+@pytest.mark.parametrize(
     "headers",
     [
         {"origin": "http://elsewhere.example"},

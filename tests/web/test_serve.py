@@ -7,7 +7,7 @@ import pytest
 from hillwright.errors import HillwrightError
 from hillwright.job.new import write_job
 from hillwright.store.sqlite import SqliteStore
-from hillwright.web.serve import beside, default_store, listening, opened
+from hillwright.web.serve import beside, check_sealed, default_store, listening, opened
 from hillwright.web.service import Service
 
 
@@ -66,3 +66,14 @@ def test_the_first_free_port_is_taken_and_one_that_is_taken_is_told(monkeypatch)
 def test_jobs_are_kept_in_the_users_own_data_folder():
     assert default_store().is_absolute()
     assert default_store().name == "jobs.sqlite"
+
+
+def test_a_certificate_that_is_none_is_told_before_anything_starts(tmp_path):
+    paths = (tmp_path / "cert.pem", tmp_path / "key.pem")
+    with pytest.raises(HillwrightError, match="cannot be used"):
+        check_sealed(paths)
+    for path in paths:
+        path.write_text("no certificate")
+    with pytest.raises(HillwrightError, match="PEM files"):
+        check_sealed(paths)
+    check_sealed(None)

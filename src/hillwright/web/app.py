@@ -31,7 +31,11 @@ LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 
 
 def application(
-    service: Service, token: str = "", hosts: tuple[str, ...] = LOOPBACK, cookie: str = "hillwright"
+    service: Service,
+    token: str = "",
+    hosts: tuple[str, ...] = LOOPBACK,
+    cookie: str = "hillwright",
+    numbers: bool = False,
 ) -> Guard:
     """Make the application for one service.
 
@@ -45,8 +49,10 @@ def application(
         Names that it is reached by.
     cookie : str
         Name of the cookie that carries the token.
+    numbers : bool
+        Any address in numbers will do as well.
     """
-    return Guard(bare(service), token, hosts, cookie)
+    return Guard(bare(service), token, hosts, cookie, numbers)
 
 
 def bare(service: Service) -> FastAPI:

@@ -8,6 +8,7 @@ ours. Each is checked by itself.
 from __future__ import annotations
 
 import hmac
+import ipaddress
 from collections.abc import MutableMapping
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
@@ -51,12 +52,21 @@ class Guard:
         Names, without a port, that this service is reached by.
     cookie : str
         Name of the cookie that carries the token.
+    numbers : bool
+        Any address in numbers will do as well: for a service that listens on all of the machine's.
+        Only a name can be made to point here from elsewhere.
     """
 
     def __init__(
-        self, app: Any, token: str, hosts: tuple[str, ...], cookie: str = "hillwright"
+        self,
+        app: Any,
+        token: str,
+        hosts: tuple[str, ...],
+        cookie: str = "hillwright",
+        numbers: bool = False,
     ) -> None:
         self.app, self.token, self.hosts, self.cookie = app, token, hosts, cookie
+        self.numbers = numbers
 
     async def __call__(self, scope: Scope, receive: Any, send: Any) -> None:
         """Answer a request, or refuse it."""
@@ -71,6 +81,7 @@ class Guard:
             return
         if location := self._shown_in_address(scope):
             cookie = f"{self.cookie}={self.token}; Path=/; HttpOnly; SameSite=Strict"
+            cookie += "; Secure" if scope.get("scheme") == "https" else ""
             await _redirect(answer, location, cookie)
             return
         limit = UPLOAD_LIMIT + FORM if _is_upload(headers) else JSON_LIMIT
@@ -78,7 +89,8 @@ class Guard:
 
     def _refusal(self, scope: Scope, headers: dict[str, str]) -> tuple[int, str, str, str] | None:
         host = headers.get("host", "")
-        if _name_of(host) not in self.hosts:
+        name = _name_of(host)
+        if name not in self.hosts and not (self.numbers and _is_number(name)):
             right = f"open it as {self.hosts[0]}, or start it with --host"
             return 421, "address", f"this service is not called {host[:60]!r}", right
         origin = headers.get("origin")
@@ -184,6 +196,15 @@ def _name_of(host: str) -> str:
     if host.startswith("["):
         return host.partition("]")[0] + "]"
     return host.partition(":")[0].lower()
+
+
+def _is_number(name: str) -> bool:
+    """Tell an address in numbers from a name."""
+    try:
+        ipaddress.ip_address(name.strip("[]"))
+    except ValueError:
+        return False
+    return True
 
 
 def _is_page(path: str) -> bool:

@@ -50,6 +50,11 @@ class Hub:
                 return None
             return [e for e in self._events if e.number > number]
 
+    def listened(self) -> bool:
+        """Tell whether any page listens."""
+        with self._lock:
+            return bool(self._waiting)
+
     def last(self) -> int:
         """Give the number of the newest event."""
         with self._lock:

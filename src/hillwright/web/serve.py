@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import socket
+import ssl
 import sys
 import threading
 import time
@@ -32,15 +33,37 @@ def default_store() -> Path:
 
 
 def serve(
-    job: Path | None, store: Path, host: str, port: int | None, browser: bool, limits: Limits
+    job: Path | None,
+    store: Path,
+    host: str,
+    port: int | None,
+    browser: bool,
+    limits: Limits,
+    sealed: tuple[Path, Path] | None = None,
 ) -> None:
     """Serve until interrupted; prints the address with its token.
+
+    Parameters
+    ----------
+    job : Path or None
+        To open the page at.
+    store : Path
+        File that jobs are kept in.
+    host, port
+        To listen on; the first free port where none is named.
+    browser : bool
+        Open it.
+    limits : Limits
+        What a plan may take.
+    sealed : (Path, Path), optional
+        Certificate and key: what is sent is encrypted with them.
 
     Raises
     ------
     HillwrightError
-        The job or the store cannot be opened, or there is no free port.
+        The job, the store or the certificate cannot be opened, or there is no free port.
     """
+    check_sealed(sealed)
     keeper = SqliteStore(store)
     service = Service(keeper, limits)
     try:
@@ -51,19 +74,59 @@ def serve(
         raise
     number = listener.getsockname()[1]
     token = secrets.token_urlsafe(24)
-    shown = f"[{host}]" if ":" in host else host
-    address = f"http://{shown}:{number}/{path}?token={token}"
-    hosts = tuple(dict.fromkeys((shown, *LOOPBACK)))
-    app = application(service, token, hosts, f"hillwright-{number}")
+    everywhere = host in ("0.0.0.0", "::")
+    shown = "127.0.0.1" if everywhere else f"[{host}]" if ":" in host else host
+    scheme = "https" if sealed else "http"
+    address = f"{scheme}://{shown}:{number}/{path}?token={token}"
+    hosts = tuple(dict.fromkeys((shown.lower(), *LOOPBACK)))
+    app = application(service, token, hosts, f"hillwright-{number}", everywhere)
     if not (PAGE / "index.html").is_file():
         note = "The page is not built: `make page` builds it in a checkout. The service works."
         print(note, file=sys.stderr)
     print(f"Hillwright is at {address}\nJobs are kept in {store}. Ctrl+C ends it.", flush=True)
-    config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=1)
+    if everywhere and (mine := own_address()):
+        print(f"From other devices: {scheme}://{mine}:{number}/{path}?token={token}", flush=True)
+    certificate, key = sealed or (None, None)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        timeout_graceful_shutdown=1,
+        ssl_certfile=certificate,
+        ssl_keyfile=str(key) if key else None,
+    )
     server = uvicorn.Server(config)
     if browser:
         threading.Thread(target=_open, args=(server, address), daemon=True).start()
     server.run(sockets=[listener])
+
+
+def check_sealed(sealed: tuple[Path, Path] | None) -> None:
+    """Refuse a certificate or key that cannot be used, before anything is started.
+
+    Raises
+    ------
+    HillwrightError
+        Names the two files.
+    """
+    if sealed is None:
+        return
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(*sealed)
+    except (OSError, ssl.SSLError) as error:
+        where = f"{sealed[0]}, {sealed[1]}"
+        why = error.strerror or str(error)
+        right = "give a certificate and its key, both as PEM files"
+        raise HillwrightError(where, f"cannot be used: {why.lower()}", right) from None
+
+
+def own_address() -> str:
+    """Give this machine's address on its network; "" where it has none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as line:
+        try:
+            line.connect(("192.0.2.1", 9))  # an address for documentation: nothing is sent
+        except OSError:
+            return ""
+        return str(line.getsockname()[0])
 
 
 def _open(server: uvicorn.Server, address: str) -> None:

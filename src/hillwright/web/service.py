@@ -18,6 +18,7 @@ from hillwright.job.read import read_job
 from hillwright.store.errors import Stale
 from hillwright.store.merge import Clash, difference, merge
 from hillwright.store.model import JOB_FILE, Revision, Store
+from hillwright.store.pack import check_files
 from hillwright.store.pointer import Operation, apply, pointer
 from hillwright.store.toml import LARGEST, edited
 from hillwright.web.hub import Hub
@@ -157,8 +158,11 @@ class Service:
         JobError, PatchError, PlaceError
             The patch cannot be made, or what it makes is no job. Nothing is kept.
         """
-        if known := self.store.kept(job, edit):
+        known = self.store.kept(job, edit)
+        if known is not None and not known.aside:
             return known, ()
+        # one that lost is looked at again: it may clash no more
+        kept = "" if known else edit
         started = self.store.files(job, base)
         steps = self._placed(job, tuple(patch), started)
         mine = tomllib.loads(_text(started))
@@ -166,13 +170,13 @@ class Service:
         while True:
             head = self.store.revision(job)
             try:
-                return self._save(job, base, head, started, changed, steps, summary, by, edit)
+                return self._save(job, base, head, started, changed, steps, summary, by, kept, edit)
             except Stale:
                 continue  # somebody was quicker: look at what they did
 
     def _save(
         self, job: str, base: int, head: Revision, started: dict[str, bytes], changed: Any,
-        steps: tuple[Operation, ...], summary: str, by: str, edit: str,
+        steps: tuple[Operation, ...], summary: str, by: str, kept: str, edit: str,
     ) -> tuple[Revision, tuple[Revision, ...]]:  # fmt: skip
         files = self.store.files(job, head.number)
         if head.number != base:
@@ -188,7 +192,7 @@ class Service:
             return head, ()  # somebody else made the same change
         files = {**files, JOB_FILE: text.encode()}
         title = checked(files).site.name
-        saved = self.store.save(job, head.number, files, by, summary, title, edit=edit)
+        saved = self.store.save(job, head.number, files, by, summary, title, edit=kept)
         self.told(job, saved)
         others = tuple(
             r for r in self.store.revisions(job) if base < r.number < saved.number and not r.aside
@@ -225,6 +229,7 @@ class Service:
     def replace_file(self, job: str, base: int, name: str, content: bytes, by: str) -> Revision:
         """Put a file beside the job, or another in its place."""
         files = {**self.store.files(job, base), name: content}
+        check_files(files)
         title = checked(files).site.name
         saved = self.store.save(job, base, files, by, f"file {name}", title)
         self.told(job, saved)
@@ -260,8 +265,8 @@ class Service:
         summary = f"{way}: {saved.summary}" if way else saved.summary
         self.hub(job).tell("revision", {"number": saved.number, "by": saved.by, "summary": summary})
         with self._lock:
-            shown = job in self._planners  # a job that nobody looks at is not worked out
-        if shown:
+            shown = job in self._planners
+        if shown or self.hub(job).listened():  # a job that nobody looks at is not worked out
             self.plan(job)
 
 
