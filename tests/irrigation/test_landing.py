@@ -13,6 +13,7 @@ from hillwright.irrigation.asked import water_plants
 from hillwright.irrigation.landing import slope_rule
 from hillwright.irrigation.model import Needs
 from hillwright.irrigation.parts import emitter_types
+from hillwright.irrigation.rules import wetted_area
 from hillwright.job.drip import DripText, SupplyText
 
 IN_H = 0.0254 / 3600
@@ -87,3 +88,26 @@ def test_the_soil_s_intake_cuts_the_run():
 
 def test_one_emitter_alone_is_never_over_what_it_gives():
     assert min(t.nominal for t in emitter_types()) < slope_rule(0.5).emitter
+
+
+# A third to two thirds of the root zone is to be wetted (common practice): a tree's lies under its
+# canopy, far wider than its cell, and one large emitter in the cell ran in a dozen cycles.
+def test_a_plant_that_spreads_gets_emitters_for_its_canopy_and_not_for_its_cell():
+    layout = steep()
+    n = len(layout.row)
+    ground = np.full(n, layout.cell.width * layout.cell.run)
+    wide = ground.copy()
+    wide[0] = 3.0
+    spread, narrow = (
+        water_plants(
+            layout, None, SupplyText(), DripText(), (), (), 0.1,
+            needs=Needs(np.arange(n), np.full(n, 6e-3), ("one",) * n, "drawn", each),
+        )
+        for each in (wide, ground)
+    )  # fmt: skip
+
+    def emitters(drip):
+        return sum(int((v.punches.cell == 0).sum()) for v in drip.valves)
+
+    assert emitters(spread) > emitters(narrow)
+    assert emitters(spread) * wetted_area("loam").area >= 0.5 * 3.0 / 1.5

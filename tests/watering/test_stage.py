@@ -93,7 +93,7 @@ def test_windows_too_short_are_told_with_what_would_be_enough():
     said = water(garden(), replace(ASKED, rules=short)).warnings[0]
     assert "too short" in said
     assert "would be enough" in said
-    hours = float(said.split("; windows ")[1].split(" h longer")[0])
+    hours = float(said.split("; a window ")[1].split(" h longer")[0])
     longer = replace(RULES, windows=((14400.0, 14400.0 + 1200 + hours * 3600),))
     assert not any("too short" in w for w in water(garden(), replace(ASKED, rules=longer)).warnings)
 

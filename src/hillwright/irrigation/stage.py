@@ -171,7 +171,8 @@ def _emitted(
     types: tuple[EmitterType, ...],
     wishes: Wishes,
 ) -> Emitted:
-    area = np.full(len(cells), layout.cell.width * layout.cell.run)
+    # a plant that spreads roots under its whole canopy: one wet spot in its cell is not enough
+    area = np.maximum(layout.cell.width * layout.cell.run, ground)
     gentle, most = None, np.inf
     if wishes.gentle:
         slow, gentle = gentle_flow(layout, cells, ground, types)

@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from hillwright.watering.given import DAY
+from hillwright.watering.packing import share_out, tightest
 
 _SLACK = 1.0  # [s]
 
@@ -43,7 +44,8 @@ def place_runs(windows: tuple[tuple[float, float], ...], runs: list[Run]) -> Day
     """Set every run as near to its wish as its window lets it.
 
     Runs that wish for one time are one round: valves follow one another, and one valve's rest is
-    the next one's turn. Rounds of a window follow one another too.
+    the next one's turn. Rounds of a window follow one another too. What does not fit so is shared
+    out over all windows.
 
     Parameters
     ----------
@@ -52,29 +54,68 @@ def place_runs(windows: tuple[tuple[float, float], ...], runs: list[Run]) -> Day
     runs : list of Run
         Of one day.
     """
-    rounds: dict[int, dict[float, list[Run]]] = defaultdict(lambda: defaultdict(list))
+    homes = [_window_of(windows, run.wished) for run in runs]
+    own = [Run(r.valve, at, r.cycles, r.each, r.soak)
+           for r, (_, at) in zip(runs, homes, strict=True)]  # fmt: skip
+    first = [k for k, _ in homes]
+
+    def drawn(k: int, inside: list[int]) -> DayClock:
+        return _window(windows[k], [_moved(windows[k], own[i], first[i] == k) for i in inside])
+
+    chosen = first
+    by_home = [drawn(k, [i for i, h in enumerate(first) if h == k]) for k in range(len(windows))]
+    if sum(each.over for each in by_home) > 0 and len(windows) > 1:
+        chosen = share_out(own, first, lambda k, inside: drawn(k, inside).over, len(windows))
+    days = [drawn(k, [i for i, h in enumerate(chosen) if h == k]) for k in dict.fromkeys(chosen)]
+    return DayClock(
+        tuple(run for day in days for run in day.runs),
+        sum(day.busy for day in days),
+        sum(day.over for day in days),
+    )
+
+
+def _moved(window: tuple[float, float], run: Run, home: bool) -> Run:
+    """Let a run that comes from another window wish for the end that is nearer to its wish."""
+    if home:
+        return run
+    start = window[0]
+    end = start + ((window[1] - start) % DAY or DAY)
+    before, after = (start - run.wished) % DAY, (run.wished - end) % DAY
+    return Run(run.valve, start if before <= after else end, run.cycles, run.each, run.soak)
+
+
+def _window(window: tuple[float, float], runs: list[Run]) -> DayClock:
+    """Draw the rounds of one window one after another; where they do not fit, all as one."""
+    rounds: dict[float, list[Run]] = defaultdict(list)
     for run in runs:
-        k, wished = _window_of(windows, run.wished)
-        rounds[k][wished].append(run)
+        rounds[run.wished].append(run)
+    start = window[0]
+    room = (window[1] - start) % DAY or DAY
+    end = start + room
+    drawn = [(wished, *_round(rounds[wished])) for wished in sorted(rounds)]
+    left = busy = sum(length for _, _, length in drawn)
+    if busy - room > _SLACK or any(_again(each) for each in rounds.values()):
+        turns, length = tightest(sorted(runs, key=lambda r: r.wished), room)
+        if length < busy or busy <= room:
+            drawn = [(min(rounds), turns, length)]
+            left = busy = length
     placed: list[Placed] = []
-    busy = over = 0.0
-    for k, of_window in rounds.items():
-        start, end = windows[k]
-        end = start + ((end - start) % DAY or DAY)
-        drawn = [(wished, *_round(of_window[wished])) for wished in sorted(of_window)]
-        left = sum(length for _, _, length in drawn)
-        busy += left
-        now = start
-        for wished, schedule, length in drawn:
-            begins = max(now, min(wished, end - left))
-            placed += [
-                Placed(run.valve, tuple(begins + t for t in opens), begins + opens[-1] + run.each)
-                for run, opens in schedule
-            ]
-            left -= length
-            now = begins + length
-        over += max(now - end - _SLACK, 0.0)
-    return DayClock(tuple(placed), busy, over)
+    now = start
+    for wished, schedule, length in drawn:
+        begins = max(now, min(wished, end - left))
+        placed += [
+            Placed(run.valve, tuple(begins + t for t in opens), begins + opens[-1] + run.each)
+            for run, opens in schedule
+        ]
+        left -= length
+        now = begins + length
+    over = now - end
+    return DayClock(tuple(placed), busy, over if over > _SLACK else 0.0)
+
+
+def _again(runs: list[Run]) -> bool:
+    """Tell whether a valve comes twice in a round."""
+    return len({r.valve for r in runs}) < len(runs)
 
 
 def _window_of(windows: tuple[tuple[float, float], ...], wished: float) -> tuple[int, float]:

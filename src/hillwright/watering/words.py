@@ -9,7 +9,7 @@ import numpy as np
 from hillwright.arrays import Array
 from hillwright.watering.bridge import short_cells
 from hillwright.watering.model import Watering
-from hillwright.watering.timetable import Pattern
+from hillwright.watering.timetable import Pattern, window_length
 from hillwright.wording import plural
 
 
@@ -53,13 +53,13 @@ def _windows(found: Watering, busiest: Array, over: Array, enough: float, when: 
     m = int(np.argmax(over))
     if over[m] <= 0:
         return []
-    need, have = busiest[m] / 3600, found.window / 3600
+    need, late = busiest[m] / 3600, np.ceil(over[m] / 360) / 10
+    have = " and ".join(f"{window_length((w,)) / 3600:.3g} h" for w in found.rules.windows)
     longer = np.ceil(enough / 360) / 10
-    ratio = (found.window + enough) / max(found.window, 1.0)
     return [
-        f"Watering windows are too short: {month_name(m)}{when} needs {need:.1f} h in a day, soaks "
-        f"included, and watering.windows allow {have:.1f} h; windows {longer:.1f} h longer would "
-        f"be enough, or emitters of {ratio:.1f} times the flow."
+        f"Watering windows are too short: the waterings of {month_name(m)}{when} take {need:.1f} h "
+        f"in a day, soaks included, watering.windows allow {have}, and {late:.1f} h fall outside "
+        f"however they are shared out; a window {longer:.1f} h longer would be enough."
     ]
 
 
