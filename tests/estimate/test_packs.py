@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hillwright.errors import OutOfRange
-from hillwright.estimate.packs import cheapest_packs, packs_to_buy
+from hillwright.estimate.packs import cheapest_packs, covering, packs_to_buy
 
 packs = st.lists(
     st.tuples(st.integers(1, 40), st.integers(1, 400)),
@@ -34,6 +34,14 @@ def test_no_other_choice_of_packs_is_cheaper(need, kinds):
     every = itertools.product(*(range(-(-need // s) + 1) for s in sizes))
     least = min(np.dot(n, prices) for n in every if np.dot(n, sizes) >= need)
     assert np.dot(found, prices) == pytest.approx(least)
+
+
+def test_a_search_that_was_cut_short_claims_nothing_and_still_covers():
+    sizes, prices = [7.0, 11.0, 13.0], [7.0, 10.9, 13.1]
+    assert covering(100, sizes, prices)[1]
+    counts, sure = covering(100, sizes, prices, most_looks=2)
+    assert not sure
+    assert np.dot(counts, sizes) >= 100
 
 
 def test_a_pack_that_holds_nothing_is_refused():

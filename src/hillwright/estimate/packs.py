@@ -58,9 +58,6 @@ def packs_to_buy(need: ArrayLike, waste: ArrayLike, pack: ArrayLike) -> Array:
 def cheapest_packs(need: float, sizes: Sequence[float], prices: Sequence[float]) -> tuple[int, ...]:
     """Give how many of each pack cover a need at the least price, and of those the fewest packs.
 
-    Exact: counts are walked depth first, the best value first, and a branch is left as soon as
-    what is still needed would cost too much at the best price there is.
-
     Parameters
     ----------
     need : float
@@ -73,9 +70,21 @@ def cheapest_packs(need: float, sizes: Sequence[float], prices: Sequence[float])
     tuple of int
         One count for each pack.
     """
+    return covering(need, sizes, prices)[0]
+
+
+def covering(
+    need: float, sizes: Sequence[float], prices: Sequence[float], most_looks: int = _LOOKED_AT
+) -> tuple[tuple[int, ...], bool]:
+    """Give the cheapest packs that cover a need, and whether all others were ruled out.
+
+    Counts are walked depth first, the best value first, and a branch is left as soon as what is
+    still needed would cost too much at the best price there is. After so many looks the best that
+    was met is given, and nothing is claimed of it.
+    """
     kinds = len(sizes)
     if kinds == 1:
-        return (int(packs_to_buy(need, 0.0, sizes[0])),)
+        return (int(packs_to_buy(need, 0.0, sizes[0])),), True
     order = sorted(range(kinds), key=lambda i: (prices[i] / sizes[i], -sizes[i]))
     # the best price for a unit among the packs from here on
     rate = [min(prices[i] / sizes[i] for i in order[k:]) for k in range(kinds)]
@@ -99,7 +108,7 @@ def cheapest_packs(need: float, sizes: Sequence[float], prices: Sequence[float])
         for n in range(most, -1, -1):
             rest = max(left - n * sizes[i], 0.0)
             spent = cost + n * prices[i]
-            if tried > _LOOKED_AT and best[2]:
+            if tried > most_looks and best[2]:
                 return
             if round(spent + rest * rate[k + 1], 9) > best[0]:  # type: ignore[operator]
                 if n < most:
@@ -112,4 +121,4 @@ def cheapest_packs(need: float, sizes: Sequence[float], prices: Sequence[float])
     found = [0] * kinds
     for i, n in zip(order, counts, strict=True):
         found[i] = n
-    return tuple(found)
+    return tuple(found), tried <= most_looks

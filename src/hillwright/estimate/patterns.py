@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from hillwright.arrays import Array, Index
-from hillwright.estimate.packs import cheapest_packs
+from hillwright.estimate.packs import covering
 from hillwright.planting.solver import unheard
 
 _ALL = 4000  # maximal patterns that are listed whole; more are priced one by one
@@ -36,8 +36,10 @@ def solve(task: Task) -> tuple[Plan, float, int]:
     """Give a plan, what no plan costs less than, and from how many patterns that is known."""
     long = int(task.piece @ task.want)
     # rolls that are long enough in all, whatever is cut from them
-    least = cheapest_packs(long, task.roll.tolist(), task.price.tolist())
+    least, sure = covering(long, task.roll.tolist(), task.price.tolist())
     bound = float(np.dot(least, task.price))
+    if not sure:  # too many kinds of roll to look through: the best price of a length is a bound
+        bound = long * float((task.price / task.roll).min()) * (1 - _TINY)
     plan = min((first_fit(task), *_into(task, least)), key=lambda p: _cost(task, p))
     if _cost(task, plan) <= bound * (1 + _TINY):
         return plan, bound, 0
