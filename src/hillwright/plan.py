@@ -133,6 +133,10 @@ class Memo:
     def starts(self, name: str, known: bool) -> None:
         """Told as a stage is come to; here is the place to stop between two."""
 
+    def answers(self, rooms: Rooms) -> tuple[Answer, ...]:
+        """Answer the ten questions once every room stands."""
+        return answers(rooms)
+
     def early(self, name: str, work: Callable[..., T]) -> Callable[..., T]:
         """Give the work of a stage that can show a quick result before its own."""
         return work
@@ -420,7 +424,7 @@ def _work_out(
     )
     parts = [getattr(rooms, f.name) for f in fields(rooms)]
     warnings = tuple(in_units(warning, job.units) for warning in said)
-    return Plan(*[*parts, answers(rooms), _workings(rooms), warnings])
+    return Plan(*[*parts, memo.answers(rooms), _workings(rooms), warnings])
 
 
 def _priced(

@@ -8,9 +8,11 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from typing import Any, TypeVar
 
+from hillwright.answers.model import Answer
 from hillwright.digest import digest
 from hillwright.job.model import OpenJob
 from hillwright.plan import STAGES, Memo, Plan, work_out
+from hillwright.rooms import Rooms
 from hillwright.web.packed import Made
 from hillwright.web.partlist import LAST, PARTS
 from hillwright.web.standing import ROOM, NotYet, Standing
@@ -59,6 +61,10 @@ class LiveMemo(Memo):
         self._look()
         if not known:
             self._tell("working", {"stage": name, "share": _share(name)})
+
+    def answers(self, rooms: Rooms) -> tuple[Answer, ...]:
+        """Give the answers as they were told: of the same rooms."""
+        return self.standing.answered()
 
     def early(self, name: str, work: Callable[..., T]) -> Callable[..., T]:
         """Have a quick result told too; it says that a better one follows."""
