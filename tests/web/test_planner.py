@@ -121,6 +121,23 @@ def test_a_plan_that_runs_out_of_memory_says_so_and_the_worker_goes_on(tmp_path)
     assert "--memory" in what["problems"][0]["right"]
 
 
+def test_a_plan_that_found_problems_is_not_worked_out_again_until_something_changes(made, tmp_path):
+    planner, told, revision = made()
+    store = SqliteStore(tmp_path / "jobs.sqlite")
+    files = store.files(revision.job)
+    files["sections.csv"] = b"no survey at all\n"
+    broken = store.save(revision.job, 1, files)
+    planner.plan(broken)
+    told.wait("problems")
+    count = len(told.kinds)
+    planner.plan(broken)
+    assert planner.head().state == "problems"
+    assert len(told.kinds) == count
+    planner.plan(store.undo(revision.job))
+    assert told.wait("plan")["revision"] == 1
+    store.close()
+
+
 def test_what_is_asked_before_the_plan_stands_is_answered_once_it_does(made):
     planner, _, revision = made()
     planner.plan(revision)

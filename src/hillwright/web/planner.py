@@ -8,6 +8,7 @@ next plan starts from nothing. A plan that takes too long is ended likewise, and
 from __future__ import annotations
 
 import multiprocessing
+import sys
 import tempfile
 import threading
 import time
@@ -89,6 +90,7 @@ class Planner:
         self._since: float | None = None  # the plan that is worked out was asked for then
         self._cancelled: float | None = None
         self._told_slow = False
+        self._settled = False  # the plan itself found the problems: asked again, it would again
         self._closed = False
 
     # what the service asks for
@@ -96,7 +98,8 @@ class Planner:
     def plan(self, revision: Revision) -> None:
         """Have a revision worked out, in place of whatever is being worked out."""
         with self._lock:
-            if self.state.revision == revision.number and self.state.state in ("working", "done"):
+            same = self.state.revision == revision.number
+            if same and (self.state.state in ("working", "done") or self._settled):
                 return
             self._started()
             files = dict(revision.files)
@@ -104,6 +107,7 @@ class Planner:
             self._has = files
             self.state = PlanState(revision.number, "working", [], dict(self.state.parts))
             self._since, self._cancelled, self._told_slow = time.monotonic(), None, False
+            self._settled = False
             self._send(("plan", revision.number, files, bodies))
 
     def cancel(self) -> bool:
@@ -262,12 +266,16 @@ class Planner:
         elif word == "plan":
             state.state, state.ms, state.parts = "done", what["ms"], what["parts"]
             self._since = self._cancelled = None
-            if self._answered and (answers := self._parts.get(state.parts.get("answers", ""))):
-                self._answered(state.revision, answers.body)
             self.hub.tell("plan", what)
+            if self._answered and (answers := self._parts.get(state.parts.get("answers", ""))):
+                try:
+                    self._answered(state.revision, answers.body)
+                except HillwrightError as error:  # the plan stands all the same
+                    print(error, file=sys.stderr)
         elif word in ("problems", "cancelled"):
             self._since = self._cancelled = None
             ended: State = "problems" if word == "problems" else "cancelled"
+            self._settled = word == "problems"
             state.parts = what.get("parts", state.parts)
             self._stopped(ended, what.get("problems", []))
 
