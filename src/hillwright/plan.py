@@ -383,8 +383,9 @@ def _work_out(
     drip = (job.supply, job.irrigation, job.emitter, job.tubing, c.pass_height)
     measured = read_readings(opened)
     needs = needs_of(wants)
+    shut = tuple(e.ring for e in site.exclusions)
     irrigation = memo.stage(
-        "irrigation", water_plants, layout, read.tap, *drip, None, measured, needs
+        "irrigation", water_plants, layout, read.tap, *drip, None, measured, needs, shut
     )
     said += irrigation.warnings
     tell("program")

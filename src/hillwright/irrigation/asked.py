@@ -38,6 +38,7 @@ def water_plants(
     planting: Planting | None = None,
     readings: tuple[Reading, ...] = (),
     needs: Needs | None = None,
+    shut: tuple[Array, ...] | None = None,
 ) -> Irrigation:
     """Stage: lay the drip network of a job out.
 
@@ -57,6 +58,8 @@ def water_plants(
         Catches and pressures measured after it was built.
     needs : Needs, optional
         Of the plants, where they are known better than by the planting.
+    shut : tuple of (k, 2) array, optional
+        Rings of places that no lateral may cross; None: every hole in the cells [m].
 
     Returns
     -------
@@ -70,7 +73,7 @@ def water_plants(
     given = supply_of(supply, tap, layout, wanted)
     asked = wishes_of(wishes, emitters, tubing, pass_height)
     try:
-        found = irrigate(layout, wanted, given, asked)
+        found = irrigate(layout, wanted, given, asked, shut)
     except OutOfRange as error:
         refused = tuple((p.where, p.what, p.right) for p in error.problems)
         return dry(given, wanted.said, refused)

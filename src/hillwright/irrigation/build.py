@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.optimize import isotonic_regression
 
 from hillwright.arrays import Array, Index
 from hillwright.irrigation.barbs import barb_length, fitting_loss
 from hillwright.irrigation.choose import Emitted
+from hillwright.irrigation.course import Course
 from hillwright.irrigation.ground import Rows
 from hillwright.irrigation.model import Punches
 from hillwright.irrigation.network import Network, Outlets
@@ -33,6 +35,7 @@ class Plan:
     row: Index  # (n,) row of the lateral that the node belongs to, 0 for the header
     outlets: Outlets
     punches: Punches
+    crossed: tuple[int, ...] = ()  # rows whose laterals run across a hole that nothing leads round
 
     def network(self, bore: Array) -> Network:
         """Give the network with the bores of its links (n,) [m]."""
@@ -72,34 +75,50 @@ def plan_pipes(
     used = [int(c) for c in np.unique(hung)]
     header = _header(made, rows, first, routes, pass_height)
     tee = fitting_loss("standard tee, flow through branch")
+    bend, crossed = fitting_loss("short-radius elbow"), set[int]()
     for c in used:
         station = float(routes.leaves[c])
         mine = np.flatnonzero(hung == c)
         for side, sign in (("left", -1.0), ("right", 1.0)):
             out = sign * (field.station[mine] - station)
             there = mine[(out >= 0) if sign > 0 else (out > 0)]
-            there = there[np.argsort(sign * field.station[there], kind="stable")]
+            if not there.size:
+                continue
+            course = Course.of(field, rows, first, c, station, sign, mine)
+            crossed |= {first + c} if course.crosses else set()
+            way, tube = course.places(there)
+            order = np.argsort(way, kind="stable")
+            there, way, tube = there[order], way[order], tube[order]
             many = emitted.count[there]
-            plant = np.repeat(there, many)
-            hole = _apart(sign * (np.repeat(field.station[there], many) - station))
-            moved = hole - sign * (field.station[plant] - station)
-            line = rows.point(first + c, station + sign * hole, pass_height)
+            plant, tubes = np.repeat(there, many), np.repeat(tube, many)
+            hole = _apart(np.repeat(way, many))
+            moved = np.abs(hole - np.repeat(way, many))
+            corners = course.corners(float(hole[-1]))
+            stops = [(at, False, -1) for at in corners]
+            stops += [(at, True, q) for q, at in enumerate(hole.tolist())]
             node, walked, k = header[c], 0.0, tee
-            for q, off, xyz in zip(plant.tolist(), moved.tolist(), line, strict=True):
+            for at, punched, q in sorted(stops):
+                xyz = course.point(at, pass_height)
                 step = max(float(np.linalg.norm(xyz - made.at[node])), 1e-3)
-                node = made.add(node, xyz, "lateral", step, first + c, 1, k)
-                walked, k = walked + step, 0.0
-                tube = field.tube(abs(int(field.row[q]) - c)) + off
-                stake = rows.centre[cells[q]] + [0.0, 0.0, depth]
-                end = made.add(node, stake, "small", tube, first + c, 0, tee)
-                made.punch(first + c, side, walked, int(cells[q]), int(emitted.kind[q]), tube, end)
-    return made.plan(types)
+                node = made.add(node, xyz, "lateral", step, first + c, int(punched), k)
+                walked, k = walked + step, 0.0 if punched else bend
+                if not punched:
+                    continue
+                cell, kind = int(cells[plant[q]]), int(emitted.kind[plant[q]])
+                long = float(tubes[q] + moved[q])
+                stake = rows.centre[cell] + [0.0, 0.0, depth]
+                end = made.add(node, stake, "small", long, first + c, 0, tee)
+                made.punch(first + c, side, walked, cell, kind, long, end)
+    return replace(made.plan(types), crossed=tuple(sorted(crossed)))
 
 
 def _apart(way: Array) -> Array:
-    """Move holes outwards until each stands clear of the tee and of the one before it."""
+    """Move holes until each stands clear of the tee and of the one before it, as little as does.
+
+    The least sum of squares with a least distance between neighbours is an isotonic regression.
+    """
     count = np.arange(1, len(way) + 1) * HOLES
-    return np.asarray(np.maximum.accumulate(way - count) + count).clip(min=count)
+    return np.asarray(isotonic_regression(way - count).x.clip(min=0.0) + count, float)
 
 
 def _header(made: _Pipes, rows: Rows, first: int, routes: Routes, lift: float) -> dict[int, int]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
+from hillwright.irrigation.rounds import GAP
 
 if TYPE_CHECKING:
     from hillwright.irrigation.routes import Field
@@ -92,7 +93,7 @@ def straightened(points: list[Point], kept: set[Point]) -> list[Point]:
 
 def shut_by(
     row: Index, station: Array, wide: float, rows: range, stations: Array, beside: bool
-) -> tuple[Mask, Mask]:
+) -> tuple[Mask, Mask, Mask]:
     """Say between which rows, and along which rows, the header may go at each station.
 
     Within a row it needs a cell to go through; past the ends of a row it lies on open ground.
@@ -116,6 +117,8 @@ def shut_by(
         From each row to the next.
     along : (k, s-1) array of bool
         From each station to the next.
+    free : (k, s) array of bool
+        Whether it may stand there.
     """
     free = np.ones((len(rows), len(stations)), bool)
     along = np.ones((len(rows), len(stations) - 1), bool)
@@ -129,8 +132,8 @@ def shut_by(
         past = (stations < mine[0] - half) | (stations > mine[-1] + half)
         free[k] = near | (past & beside)
         # a hole between two cells that are not neighbours
-        holes = [(a, b) for a, b in pairwise(mine) if b - a > 1.6 * wide]
+        holes = [(a, b) for a, b in pairwise(mine) if b - a > GAP * wide]
         for a, b in holes:
             along[k] &= ~((stations[:-1] < b) & (stations[1:] > a))
     along &= free[:, :-1] & free[:, 1:]
-    return free[:-1] & free[1:], along
+    return free[:-1] & free[1:], along, free

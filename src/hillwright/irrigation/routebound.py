@@ -10,6 +10,10 @@ the left and one on the right, and runs that far along at least. Between two str
 rows with plants on both sides are within reach of a line that runs there: where plants of one row
 hang on laterals from both sides of the way, the header itself crosses it beside them, and is no
 cheaper than a lateral. The sum, at the best pair of stations, is below every plan of the family.
+
+A lateral that goes round a hole in its row is longer than one that goes straight on; only the tubes
+of plants over and under the hole may be shorter for it, so each of these is counted as one of its
+own row's lateral.
 """
 
 from __future__ import annotations
@@ -33,11 +37,14 @@ def bound(field: Field) -> float:
     known, strip = np.unique(strip, return_inverse=True)
     strip, n = strip.reshape(-1), len(known)
     tubes = np.zeros((k, n))
-    np.add.at(tubes, (field.row, strip), field.weight)
+    near = _by_holes(field)
+    weight = np.where(near, 0.0, field.weight)
+    np.add.at(tubes, (field.row, strip), weight)
     first, last = np.full(n, np.inf), np.full(n, -np.inf)
     np.minimum.at(first, strip, field.station)
     np.maximum.at(last, strip, field.station)
-    standing = tubes > 0
+    standing = np.zeros((k, n), bool)
+    standing[field.row, strip] = True
     # rows with a plant in a strip or beyond it, to the right and to the left
     right = np.logical_or.accumulate(standing[:, ::-1], axis=1)[:, ::-1]
     left = np.logical_or.accumulate(standing, axis=1)
@@ -99,7 +106,19 @@ def bound(field: Field) -> float:
             between = crossed[i - 1] - crossed[j + 1] if i - 1 > j + 1 else 0.0
             way = field.header * (climb + float(x[b] - x[a])) + between
             found = min(found, far + passed + tap + way)
-    return float(found)
+    return float(found) + field.small * field.whip * float(field.weight[near].sum())
+
+
+def _by_holes(field: Field) -> Mask:
+    """Say which plants stand over or under a hole of a row that they may hang on."""
+    from hillwright.irrigation.rounds import over
+    from hillwright.irrigation.routes import REACH
+
+    near = np.zeros(len(field.row), bool)
+    for r, holes in enumerate(field.holes):
+        for hole in holes:
+            near[over(field, hole, range(max(r - REACH, 0), r + REACH + 1))] = True
+    return near
 
 
 def _fewest(field: Field, need: Mask) -> int:

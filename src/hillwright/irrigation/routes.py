@@ -18,6 +18,7 @@ import numpy as np
 from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import OutOfRange
 from hillwright.irrigation.headerways import Point, Ways, straightened
+from hillwright.irrigation.rounds import Hole, passed
 
 REACH = 2  # rows that small tubing may cross: more is in the way of planting (our choice)
 
@@ -44,6 +45,8 @@ class Field:
     down: Mask | None = None  # (k-1, s) whether the header may go from a row to the next; all
     bare: frozenset[int] = frozenset()  # rows without a cell: they carry no lateral
     along: Mask | None = None  # (k, s-1) whether it may step from a station to the next; all
+    holes: tuple[tuple[Hole, ...], ...] = ()  # (k,) of each row, which its lateral goes round; none
+    tees: Mask | None = None  # (k, s) whether a lateral may leave the header there; all
 
     @property
     def rows(self) -> int:
@@ -98,6 +101,8 @@ def best_routes(field: Field) -> Routes:
                 if not np.isfinite(hung) or c in field.bare:
                     continue
                 own = pipe + field.small * hung if tubes[i : j + 1].any() else np.zeros(s)
+                if tubes[i : j + 1].any():
+                    own = own + _past(field, c, range(i, j + 1), (left, right))
                 total = own + comes[:, i, c]
                 better = total < best[:, j, c]
                 best[:, j, c][better] = total[better]
@@ -177,6 +182,20 @@ def _laid(
         leaves[c] = field.stations[at]
     header = tuple((r, float(field.stations[at])) for r, at in corners)
     return Routes(carrier, leaves, header, corners.index(joined), cost, floor)
+
+
+def _past(field: Field, carrier: int, rows: range, span: tuple[float, float]) -> Array:
+    """Give what a lateral pays by the station it leaves from: round holes, none from within one."""
+    found = np.zeros(len(field.stations))
+    if field.tees is not None:
+        found[~field.tees[carrier]] = np.inf
+    for hole in field.holes[carrier] if field.holes else ():
+        middle = (hole.left + hole.right) / 2
+        for side in (field.stations <= middle, field.stations > middle):
+            if side.any():
+                at = float(field.stations[side][0])
+                found[side] += passed(field, hole, carrier, rows, at, span).cost
+    return found
 
 
 def _spans(field: Field) -> tuple[Array, Array, Array]:

@@ -24,7 +24,13 @@ from hillwright.layout.model import Layout
 _FRICTION = 4.0  # height given up to friction when a compensating valve is cut by height [m]
 
 
-def irrigate(layout: Layout, needs: Needs, supply: Supply, wishes: Wishes) -> Irrigation:
+def irrigate(
+    layout: Layout,
+    needs: Needs,
+    supply: Supply,
+    wishes: Wishes,
+    shut: tuple[Array, ...] | None = None,
+) -> Irrigation:
     """Stage: give every plant its share.
 
     Parameters
@@ -37,6 +43,8 @@ def irrigate(layout: Layout, needs: Needs, supply: Supply, wishes: Wishes) -> Ir
         Pressure, flow and place of the tap.
     wishes : Wishes
         Kind of emitter, limits, the person's own parts.
+    shut : tuple of (k, 2) array, optional
+        Rings of places that no lateral may cross; None: every hole in the cells [m].
 
     Returns
     -------
@@ -50,7 +58,7 @@ def irrigate(layout: Layout, needs: Needs, supply: Supply, wishes: Wishes) -> Ir
         A plant that no emitter can water in the time, or a row that takes more than the supply
         gives; each with what would do.
     """
-    rows = Rows.of_layout(layout)
+    rows = Rows.of_layout(layout, shut)
     types = tuple(
         t for t in (wishes.emitters or emitter_types()) if t.compensating == wishes.compensating
     )

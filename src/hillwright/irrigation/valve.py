@@ -18,6 +18,7 @@ from hillwright.irrigation.losses import PowerLaw
 from hillwright.irrigation.model import Valve, Wishes
 from hillwright.irrigation.network import Network, Solution
 from hillwright.irrigation.parts import EmitterType, Tubing, prices
+from hillwright.irrigation.rounds import holes_of
 from hillwright.irrigation.routes import Field, best_routes
 from hillwright.irrigation.solve import prepare, solve
 from hillwright.irrigation.supply import presets
@@ -74,7 +75,7 @@ def field_of(
     if wishes.beside:
         stations = np.concatenate([[station.min() - side], stations, [station.max() + side]])
     numbers = range(first, last + 1)
-    down, along = shut_by(layout.row, rows.station, side, numbers, stations, wishes.beside)
+    down, along, free = shut_by(layout.row, rows.station, side, numbers, stations, wishes.beside)
     known = [
         r if r in rows.of else min(rows.of, key=lambda k: abs(k - r))
         for r in range(first, last + 1)
@@ -86,6 +87,8 @@ def field_of(
     off[[r - first for r in range(first, last + 1) if r not in rows.of]] = np.inf
     foot = int(np.argmin(off))
     feet = rows.point(known[foot], stations, wishes.pass_height)
+    reached = np.linalg.norm(feet - tap, axis=1)
+    reached[~free[foot]] = np.inf
     whip = cell.run / 2 + max(cell.depth - wishes.pass_height, 0.0)
     if whip > wishes.longest_tube:
         raise OutOfRange(
@@ -110,12 +113,14 @@ def field_of(
             small=small.price + p.small,
             fixed=p.take_off,
             foot=foot,
-            reached=(line.price + p.header) * np.linalg.norm(feet - tap, axis=1),
+            reached=(line.price + p.header) * reached,
             stations=stations,
             strip=cell.width,
             down=down,
             bare=frozenset(r - first for r in numbers if r not in rows.of),
             along=along,
+            holes=tuple(holes_of(rows, r, first, side) for r in numbers),
+            tees=free,
         ),
         first,
     )
@@ -215,12 +220,19 @@ def make_valve(
         **_shares(plan, types, solved[0], cells, wishes, many),
         beside=_beside(network, wishes, float(tap[2]) + source[0]),
         drained=_drained(plan, network.bore),
-        cost=routes.cost,
+        cost=_laid_cost(plan, field, len(np.unique(routes.carrier[field.row]))),
         bound=routes.bound,
         pipe_cost=paid,
         pipe_bound=bound,
         trouble=trouble,
     )
+
+
+def _laid_cost(plan: Plan, field: Field, laterals: int) -> float:
+    """Give what the routes cost as they are measured, holes that step aside of others counted."""
+    price = {"tap": 0.0, "header": field.header, "lateral": field.lateral, "small": field.small}
+    metres = float(np.array([price[p] for p in plan.part]) @ plan.length)
+    return metres + laterals * field.fixed
 
 
 def _regulated(
@@ -267,6 +279,17 @@ def _look(
                 "tubing",
                 f"a tube of {long:.2f} m is longer than the {wishes.longest_tube:.2f} m allowed",
                 f"allow {long:.2f} m, or punch its hole closer to its cell",
+            )
+        )
+    if plan.crossed:
+        named = ", ".join(str(r) for r in plan.crossed)
+        trouble.append(
+            (
+                "exclusion",
+                f"no way was found for the laterals of rows {named} round what to keep off, and "
+                "they run straight across it",
+                "lay them in a sleeve there if the place may be crossed, or give the plants on its "
+                "two sides hydrozones of their own",
             )
         )
     fast = max(float(s.velocity.max()) for s in solved)

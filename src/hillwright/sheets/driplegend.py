@@ -153,4 +153,4 @@ def _signs(page: _Page) -> None:
         [Line("laterals", line, Pen(MEDIUM)), Line("laterals", end, Pen(MEDIUM))], "flush end"
     )
     page.words("V1-R05: lateral of valve 1 in row 5, with its bore", 0.0)
-    page.words("Hatched: keep off; lead a lateral that is drawn over it round it", 0.0)
+    page.words("Hatched: keep off; laterals are led and measured round it", 0.0)

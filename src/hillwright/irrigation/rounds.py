@@ -1,0 +1,203 @@
+"""Laterals round what is shut: where a row has a hole, along a neighbouring row and back.
+
+At the last cell before the hole the tubing turns up or down the slope, through the cells of the
+rows between, runs along a row that has cells all the way, and comes back to the first cell beyond.
+Plants over and under the hole hang on the way round; those at its edges there or on a corner,
+by the shorter tube. A hole that no cells lead round is crossed straight, and told.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from hillwright.arrays import Array, Index, Mask
+from hillwright.irrigation.ground import Rows
+
+if TYPE_CHECKING:
+    from hillwright.irrigation.routes import Field
+
+GAP = 1.6  # cells farther apart than so many widths have a hole between them
+_NEAREST = 3  # ways looked at on each side of a hole
+_ASIDE = (0.0, -0.25, 0.25, -0.45, 0.45)  # of a cell's width: where the tubing may turn in it
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A way round a hole along another row."""
+
+    row: int  # that it runs along, by its number in the field; may be outside of it
+    begin: float  # station of its left corner [m]
+    end: float  # and of its right one [m]
+    rise: float  # up or down the slope, the mean of both corners [m]
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole in a row, between the cells left and right of it."""
+
+    left: float  # station of the last cell before it [m]
+    right: float  # and of the first beyond [m]
+    ways: tuple[Round, ...]  # none: nothing leads round it through the cells
+
+
+class Passed(NamedTuple):
+    """How a lateral gets past a hole, or into it."""
+
+    cost: float  # more than straight on, with the tubes that get longer or shorter
+    way: Round | None  # None: straight on, or no farther than its edge
+    through: bool  # it comes out beyond, as plants hang there
+
+
+def holes_of(rows: Rows, row: int, first: int, wide: float) -> tuple[Hole, ...]:
+    """Find the holes of a row of the layout; rows are numbered from ``first``.
+
+    Where it is known what to keep off, a gap between cells with nothing of it is no hole.
+    """
+    if row not in rows.of:
+        return ()
+    stations = rows.station[rows.of[row]]
+    found = []
+    for a, b in pairwise(stations.tolist()):
+        if b - a > GAP * wide and (rows.off is None or rows.crosses(_line(rows, row, a, b))):
+            found.append(Hole(a, b, _ways(rows, row, first, a, b, wide)))
+    return tuple(found)
+
+
+def _line(rows: Rows, row: int, a: float, b: float) -> Array:
+    """Give the line of a row from one station to another (k, 3)."""
+    x = rows.station[rows.of[row]]
+    return rows.point(row, np.array([a, *x[(x > a) & (x < b)], b]), 0.0)
+
+
+def _ways(rows: Rows, row: int, first: int, a: float, b: float, wide: float) -> tuple[Round, ...]:
+    """Find the nearest ways round a hole, over it and under it."""
+    found = []
+    for side in (-1, 1):
+        ways: list[Round] = []
+        d = row + side
+        while d in rows.of and len(ways) < _NEAREST:
+            way = _round(rows, row, d, a, b, wide)
+            if way is not None:
+                ways.append(Round(d - first, way.begin, way.end, way.rise))
+            d += side
+        found += ways
+    return tuple(found)
+
+
+def _round(rows: Rows, row: int, along: int, a: float, b: float, wide: float) -> Round | None:
+    """Find the corners of a way along another row, if the ground lets it through."""
+    between = range(min(row, along), max(row, along) + 1)
+
+    def corner(near: float) -> tuple[float, Array] | None:
+        for step in _ASIDE:
+            x = np.array([near + step * wide])
+            if rows.off is None and not all(_cell_at(rows, r, float(x[0]), wide) for r in between):
+                continue
+            up = np.concatenate([rows.point(r, x, 0.0) for r in between])
+            if not rows.crosses(up):
+                return float(x[0]), up
+        return None
+
+    begin, end = corner(a), corner(b)
+    if begin is None or end is None:
+        return None
+    x = rows.station[rows.of[along]]
+    inside = x[(x > begin[0] - wide) & (x < end[0] + wide)]
+    if rows.off is None and (np.diff(inside) > GAP * wide).any():
+        return None
+    if begin[0] < x[0] - wide or end[0] > x[-1] + wide:
+        return None  # past the ends of that row is no way that is known
+    if rows.crosses(_line(rows, along, begin[0], end[0])):
+        return None
+    up = [float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()) for _, line in (begin, end)]
+    return Round(along, begin[0], end[0], sum(up) / 2)
+
+
+def _cell_at(rows: Rows, row: int, station: float, wide: float) -> bool:
+    return bool((np.abs(rows.station[rows.of[row]] - station) <= 0.5 * wide + 1e-9).any())
+
+
+def tubes_by(
+    field: Field, hole: Hole, way: Round | None, carrier: int, plants: Index
+) -> tuple[Array, Array, Mask]:
+    """Give the tubes of plants beside a hole of their lateral.
+
+    Returns
+    -------
+    tube : (p,) array
+        To each; infinite where it would be too long [m].
+    station : (p,) array
+        Of its punched hole [m].
+    round_ : (p,) array of bool
+        It is punched into the way round.
+    """
+    x = field.station[plants]
+    left, right = (hole.left, hole.right) if way is None else (way.begin, way.end)
+    near = np.where(x <= (hole.left + hole.right) / 2, np.minimum(x, left), np.maximum(x, right))
+    own = np.array([field.tube(abs(int(r) - carrier)) for r in field.row[plants]])
+    own = own + np.abs(near - x)
+    half = 0.5 * field.strip + 1e-9
+    own[(own > field.longest + 1e-9) | ((x > hole.left + half) & (x < hole.right - half))] = np.inf
+    if way is None:
+        return own, near, np.zeros(len(x), bool)
+    there = np.array([field.tube(abs(int(r) - way.row)) for r in field.row[plants]])
+    there[(x < left) | (x > right)] = np.inf
+    on = there < own
+    return np.where(on, there, own), np.where(on, x, near), on
+
+
+def over(field: Field, hole: Hole, rows: range) -> Index:
+    """Give the plants of rows that stand over or under a hole, or at its edges."""
+    x, mine = field.station, (field.row >= rows.start) & (field.row < rows.stop)
+    edge = 0.5 * field.strip
+    return np.flatnonzero(mine & (x > hole.left - edge) & (x < hole.right + edge))
+
+
+def passed(
+    field: Field, hole: Hole, carrier: int, rows: range, station: float, span: tuple[float, float]
+) -> Passed:
+    """Find the cheapest way of a lateral past a hole of its row.
+
+    Parameters
+    ----------
+    field : Field
+        Of the valve.
+    hole : Hole
+        In the lateral's row.
+    carrier : int
+        The lateral's row.
+    rows : range
+        That hang on it.
+    station : float
+        Where it leaves the header [m].
+    span : (float, float)
+        Stations of the outermost plants of those rows [m].
+
+    Returns
+    -------
+    Passed
+        Infinite in cost where a plant beside the hole is out of reach whatever way is taken.
+    """
+    half = 0.5 * field.strip + 1e-9
+    from_left = station <= (hole.left + hole.right) / 2
+    through = span[1] >= hole.right - half if from_left else span[0] <= hole.left + half
+    into = span[1] > hole.left + half if from_left else span[0] < hole.right - half
+    if not into:
+        return Passed(0.0, None, False)
+    mine = over(field, hole, rows)
+    straight = sum(
+        field.weight[q] * field.tube(abs(int(field.row[q]) - carrier)) for q in mine.tolist()
+    )
+    best = Passed(np.inf, None, through)
+    for way in hole.ways or (None,):
+        tube, _, _ = tubes_by(field, hole, way, carrier, mine)
+        more = 0.0 if way is None else way.rise * (2 if through else 1)
+        hung = float((tube * field.weight[mine]).sum())
+        cost = field.lateral * more + field.small * (hung - straight)
+        if cost < best.cost:
+            best = Passed(cost, way, through)
+    return best

@@ -1,0 +1,128 @@
+"""Laterals round what is shut."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from slopes import RUN, WIDTH, hill
+
+from hillwright.irrigation.asked import assumed_needs, supply_of, wishes_of
+from hillwright.irrigation.build import _apart
+from hillwright.irrigation.stage import irrigate
+from hillwright.job.drip import DripText, SupplyText
+
+STEEP = 0.6
+
+
+def watered(layout, **wishes):
+    needs = assumed_needs(layout)
+    supply = supply_of(SupplyText(), None, layout, needs)
+    return irrigate(layout, needs, supply, wishes_of(DripText(**wishes), (), (), 0.1))
+
+
+def holed(rows, columns, *holes):
+    mask = np.ones((rows, columns), bool)
+    for r, c in holes:
+        mask[r, c] = False
+    return mask
+
+
+def inside(valve, mask):
+    """Find places of pipes that lie in a hole of the field."""
+    found = []
+    parent = valve.network.parent
+    for k in range(1, len(parent)):
+        if valve.part[k] == "small" or valve.part[parent[k]] == "tap":
+            continue
+        for share in np.linspace(0, 1, 41):
+            x, y = (1 - share) * valve.at[parent[k], :2] + share * valve.at[k, :2]
+            column, row = x / WIDTH, -y / (RUN / np.hypot(1, STEEP))
+            r, c = int(np.floor(row)), int(np.floor(column))
+            if not (0 <= r < mask.shape[0] and 0 <= c < mask.shape[1]) or mask[r, c]:
+                continue
+            if min(row - r, r + 1 - row, column - c, c + 1 - column) > 0.03:
+                found.append((valve.part[k], int(valve.row[k]), round(column, 2), round(row, 2)))
+    return found
+
+
+@pytest.mark.parametrize(
+    "holes",
+    [
+        [(slice(2, 4), slice(4, 6))],
+        [(slice(0, 3), slice(5, 8))],
+        [(slice(4, 7), slice(2, 5)), (slice(1, 3), slice(7, 9))],
+        [(slice(3, 4), slice(3, 4)), (slice(3, 4), slice(6, 8))],
+    ],
+)
+@pytest.mark.parametrize("tube", ["15 ft", "0.6 m"])
+def test_no_header_and_no_lateral_lies_in_a_hole_of_the_field(holes, tube):
+    mask = holed(7, 12, *holes)
+    drip = watered(hill(7, 12, mask=mask), longest_tube=tube)
+    assert drip.valves
+    for v in drip.valves:
+        assert not inside(v, mask)
+        assert v.cost >= v.bound - 1e-9
+        assert sorted(set(v.punches.cell.tolist())) == sorted(v.plants.tolist())
+
+
+def test_a_lateral_round_a_hole_is_measured_round_it():
+    # one hole of two cells in the middle row; short tubing gives every row its lateral
+    mask = holed(3, 10, (slice(1, 2), slice(4, 6)))
+    (v,) = watered(hill(3, 10, mask=mask), longest_tube="0.6 m").valves
+    p = v.punches
+    far = dict.fromkeys(v.carriers, 0.0)
+    for row, side in set(zip(p.lateral.tolist(), p.side, strict=True)):
+        mine = (p.lateral == row) & (np.array(p.side) == side)
+        far[row] += float(p.distance[mine].max())
+    # up to the next row and down again
+    assert far[2] == pytest.approx(far[1] + 2 * RUN, abs=0.3 * WIDTH)
+
+
+def test_every_distance_is_the_way_walked_and_no_straight_line_is_longer():
+    mask = holed(7, 12, (slice(2, 4), slice(4, 6)))
+    for v in watered(hill(7, 12, mask=mask)).valves:
+        for k, end in enumerate(v.punches.node.tolist()):
+            node, walked = int(v.network.parent[end]), 0.0
+            hole = v.at[node]
+            while v.part[node] == "lateral":
+                walked += float(np.linalg.norm(v.at[node] - v.at[v.network.parent[node]]))
+                node = int(v.network.parent[node])
+            assert v.punches.distance[k] == pytest.approx(walked, abs=1e-2)
+            stake = v.at[end]
+            assert float(v.punches.tube[k]) > 0.9 * float(np.linalg.norm(stake - hole)) - 0.1
+
+
+def test_a_path_from_top_to_bottom_is_crossed_and_told():
+    mask = holed(4, 10, (slice(0, 4), slice(4, 6)))
+    drip = watered(hill(4, 10, mask=mask))
+    told = [t for v in drip.valves for t in v.trouble]
+    assert ["straight across" in what for _, what, _ in told] == [True] * len(drip.valves)
+
+
+def test_holes_are_five_centimetres_apart_and_step_aside_both_ways():
+    way = np.repeat([0.3, 0.9, 1.5], 6)
+    hole = _apart(way)
+    assert (np.diff(hole) >= 0.05 - 1e-12).all()
+    assert hole[0] >= 0.05 - 1e-12
+    # six holes about each plant, none more than two and a half steps from it
+    assert np.abs(hole - way).max() == pytest.approx(0.125)
+
+
+@given(seed=st.integers(0, 2**32 - 1))
+@settings(max_examples=12, deadline=None)
+def test_whatever_is_shut_each_plant_is_reached_and_nothing_beats_the_bound(seed):
+    rng = np.random.default_rng(seed)
+    mask = np.ones((5, 9), bool)
+    for _ in range(int(rng.integers(1, 4))):
+        r, c = int(rng.integers(0, 5)), int(rng.integers(1, 7))
+        mask[r : r + int(rng.integers(1, 3)), c : c + int(rng.integers(1, 3))] = False
+    drip = watered(hill(5, 9, mask=mask))
+    assert not drip.refused
+    for v in drip.valves:
+        told = any("straight across" in what for _, what, _ in v.trouble)
+        assert told or not inside(v, mask)
+        assert v.cost >= v.bound - 1e-9
+        assert set(v.punches.cell.tolist()) == set(v.plants.tolist())
+        assert float(v.punches.tube.max()) <= 15 * 0.3048 + 1e-9
