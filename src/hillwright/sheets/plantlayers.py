@@ -36,7 +36,7 @@ def draw_planting(d: Drawing, plan: Plan) -> None:
             edge = d.view.place(group.centre[:2] + np.array([plant.width / 2, 0.0]))
             radius = float(np.hypot(*(edge - d.view.place(group.centre[:2]))))
             d.marks.append(Circle("crowns", (x, y), radius, _THIN))
-    for zone, cells in _stretches(plan):
+    for zone, cells in stretches(plan):
         shape = shapely.union_all(shapely.polygons(corners[cells]))
         for part in shapely.get_parts(shape):
             ring = shapely.get_coordinates(part.exterior)[:-1]
@@ -46,7 +46,7 @@ def draw_planting(d: Drawing, plan: Plan) -> None:
         d.marks.append(Words("hydrozones", (float(at[0]), float(at[1])), name, d.mm(1.2)))
 
 
-def _stretches(plan: Plan) -> list[tuple[int, Index]]:
+def stretches(plan: Plan) -> list[tuple[int, Index]]:
     """List runs of planted cells of one thirst along a row, with the class of thirst."""
     planting, layout = plan.planting, plan.layout
     order = np.lexsort((layout.number, layout.row))

@@ -22,7 +22,7 @@ from hillwright.sheets.inp import inp
 from hillwright.sheets.marks import Words
 from hillwright.sheets.model3d.write import glb
 from hillwright.sheets.plan_sheet import fill, plan_sheet
-from hillwright.sheets.planting import planting_csv, plants_csv
+from hillwright.sheets.plantcsv import planting_csv, plants_csv
 from hillwright.sheets.plantlayers import draw_planting
 from hillwright.sheets.price import price_csv
 from hillwright.sheets.rainrows import rain_csv

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from hillwright.sheets.planting import plant_codes
+from hillwright.sheets.plantcodes import plant_codes
 from hillwright.web.packed import Column, Made, as_json, pack
 from hillwright.web.standing import Standing
 

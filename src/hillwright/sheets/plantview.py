@@ -1,0 +1,52 @@
+"""The cells on paper, as the pictures of the planting show them."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hillwright.arrays import Array
+from hillwright.sheets.scale import MARGIN, paper_of
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+
+class View:
+    """The cells on paper: rows level, uphill at the top."""
+
+    def __init__(self, plan: Plan, crowns: bool = True) -> None:
+        layout, paper = plan.layout, paper_of(plan.opened.job)
+        top = layout.top_string[np.isfinite(layout.top_string[:, 0])]
+        run = top[-1, :2] - top[0, :2] if len(top) > 1 else np.array([1.0, 0.0])
+        turn = -math.atan2(run[1], run[0])
+        c, s = math.cos(turn), math.sin(turn)
+        self._turn = np.array([[c, s], [-s, c]])
+        placed = layout.corners[..., :2] @ self._turn
+        low, high = placed.min(axis=(0, 1)), placed.max(axis=(0, 1))
+        for group in plan.planting.groups:
+            plant = plan.planting.plants[group.plant]
+            if crowns and plant.canopy:  # it may reach over the edge of the cells
+                at = group.centre[:2] @ self._turn
+                low = np.minimum(low, at - plant.width / 2)
+                high = np.maximum(high, at + plant.width / 2)
+        wide = paper.width - 2 * MARGIN - 8
+        tall = paper.height * 0.55
+        size = np.maximum(high - low, 1e-6)
+        self.factor = float(min(wide / size[0], tall / size[1], 40.0))
+        self.width, self.height = (float(v) for v in size * self.factor + 8)
+        self._low = low
+        self.corners = self.place(layout.corners[..., :2])
+
+    def place(self, xy: Array) -> Array:
+        """Place ground points (..., 2) [m] on paper [mm]."""
+        return np.asarray((xy @ self._turn - self._low) * self.factor + 4)
+
+
+def letter(view: View) -> float:
+    """Give the size of letters that fit in a cell [mm]."""
+    wide = np.linalg.norm(view.corners[:, 1] - view.corners[:, 0], axis=1)
+    tall = np.linalg.norm(view.corners[:, 3] - view.corners[:, 0], axis=1)
+    return float(min(0.42 * np.median(wide), 0.62 * np.median(tall), 3.2))
