@@ -77,7 +77,7 @@ def test_a_worker_that_dies_is_told_of_and_the_next_plan_starts_another(made):
     planner, told, revision = made()
     planner.plan(revision)
     told.wait("stage")
-    planner._process.kill()
+    planner._worker.process.kill()
     (problem,) = told.wait("problems")["problems"]
     assert "want of memory" in problem["what"]
     planner.plan(revision)
@@ -165,7 +165,7 @@ def test_closing_leaves_no_process_and_no_file(made):
     planner, told, revision = made()
     planner.plan(revision)
     told.wait("stage")
-    process, folder = planner._process, Path(planner._folder.name)
+    process, folder = planner._worker.process, Path(planner._worker.folder.name)
     waiting = planner.ask("why", figure="layout.count")
     planner.close()
     assert not process.is_alive()

@@ -9,6 +9,7 @@ from hillwright.job.new import write_job
 from hillwright.store.sqlite import SqliteStore
 from hillwright.web.serve import beside, check_sealed, default_store, listening, opened
 from hillwright.web.service import Service
+from hillwright.web.starts import example
 
 
 @pytest.fixture
@@ -77,3 +78,17 @@ def test_a_certificate_that_is_none_is_told_before_anything_starts(tmp_path):
     with pytest.raises(HillwrightError, match="PEM files"):
         check_sealed(paths)
     check_sealed(None)
+
+
+def test_a_worker_that_stands_ready_is_taken_by_the_first_job_and_ended_with_the_service(tmp_path):
+    service = Service(SqliteStore(tmp_path / "jobs.sqlite"))
+    service.warm()
+    spare = service._spare
+    job = service.create(example("bracken-bank")).job
+    service.plan(job)
+    assert service.planner(job)._worker is spare
+    service.warm()
+    second = service._spare.process
+    service.close()
+    assert not spare.process.is_alive()
+    assert not second.is_alive()

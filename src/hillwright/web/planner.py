@@ -16,7 +16,7 @@ from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from hillwright.errors import HillwrightError, Problem
 from hillwright.store.model import Revision
@@ -50,6 +50,33 @@ class PlanState:
     ms: float | None = None
 
 
+class Spawned(NamedTuple):
+    """A worker's process, the pipe to it, and its folder."""
+
+    process: Any
+    pipe: Any
+    folder: tempfile.TemporaryDirectory[str]
+
+    def end(self) -> None:
+        """End it, whatever it does."""
+        self.process.kill()
+        self.process.join()
+        self.pipe.close()
+        self.folder.cleanup()
+
+
+def spawned(memory: int) -> Spawned:
+    """Start a worker: it loads its libraries while nobody waits for it yet."""
+    context = multiprocessing.get_context("spawn")
+    ours, theirs = context.Pipe()
+    folder = tempfile.TemporaryDirectory(prefix="hillwright-", ignore_cleanup_errors=True)
+    given = (theirs, folder.name, memory)
+    process = context.Process(target=worker.main, args=given, daemon=True)
+    process.start()
+    theirs.close()
+    return Spawned(process, ours, folder)
+
+
 class Refused(HillwrightError):
     """The worker said no, and why."""
 
@@ -67,6 +94,8 @@ class Planner:
         What a plan may take.
     answered : callable, optional
         Given the number of a revision and its answers, once its plan stands.
+    spawn : callable, optional
+        Gives a worker: one that stands ready, or a new one.
     """
 
     def __init__(
@@ -75,15 +104,15 @@ class Planner:
         blob: Callable[[str], bytes],
         limits: Limits,
         answered: Callable[[int, bytes], None] | None = None,
+        spawn: Callable[[], Spawned] | None = None,
     ) -> None:
         self.hub, self.limits, self.state = hub, limits, PlanState()
         self._blob, self._answered = blob, answered
+        self._spawn = spawn or (lambda: spawned(limits.memory))
+        self._worker: Spawned | None = None
         self._lock = threading.RLock()
         self._parts: OrderedDict[str, Made] = OrderedDict()
         self._size = 0
-        self._process: Any = None
-        self._pipe: Any = None
-        self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._has: dict[str, str] = {}  # files that the worker has
         self._asked: dict[int, Future[dict[str, Any]]] = {}
         self._number = 0
@@ -113,7 +142,7 @@ class Planner:
     def cancel(self) -> bool:
         """Stop the plan that is being worked out; False where none is."""
         with self._lock:
-            if self.state.state != "working" or self._process is None:
+            if self.state.state != "working" or self._worker is None:
                 return False
             self._cancelled = time.monotonic()
             self._send(("cancel",))
@@ -153,60 +182,49 @@ class Planner:
     # the process
 
     def _started(self) -> None:
-        if self._process is not None and self._process.is_alive():
+        if self._worker is not None and self._worker.process.is_alive():
             return
         self._end("it was started again")
-        context = multiprocessing.get_context("spawn")
-        self._pipe, theirs = context.Pipe()
-        self._folder = tempfile.TemporaryDirectory(prefix="hillwright-", ignore_cleanup_errors=True)
-        given = (theirs, self._folder.name, self.limits.memory)
-        self._process = context.Process(target=worker.main, args=given, daemon=True)
-        self._process.start()
-        theirs.close()
-        self._has = {}
-        reader = (self._process, self._pipe)
-        threading.Thread(target=self._listen, args=reader, daemon=True, name="plans").start()
+        self._worker, self._has = self._spawn(), {}
+        reader = threading.Thread(target=self._listen, args=(self._worker,), daemon=True)
+        reader.start()
 
     def _send(self, wish: tuple[Any, ...]) -> None:
+        assert self._worker is not None
         try:
-            self._pipe.send(wish)
+            self._worker.pipe.send(wish)
         except (BrokenPipeError, OSError):
             return  # the reader sees the end, and tells
 
     def _end(self, why: str) -> None:
         """End the process, whatever it does; nothing of the job is lost with it."""
-        process, self._process = self._process, None
-        if process is not None:
-            process.kill()
-            process.join()
-            self._pipe.close()
-        if self._folder is not None:
-            self._folder.cleanup()
-            self._folder = None
+        if self._worker is not None:
+            self._worker.end()
+            self._worker = None
         self._since = self._cancelled = None
         problem = {"where": "plan", "what": f"was stopped: {why}", "right": "ask again"}
         for future in self._asked.values():
             future.set_exception(_refused([problem]))
         self._asked.clear()
 
-    def _listen(self, process: Any, pipe: Any) -> None:
+    def _listen(self, mine: Spawned) -> None:
         """Take what the worker tells, until it ends."""
         while True:
             try:
-                if pipe.poll(0.1):
-                    word, what = pipe.recv()
+                if mine.pipe.poll(0.1):
+                    word, what = mine.pipe.recv()
                     with self._lock:
-                        if self._process is not process:
+                        if self._worker is not mine:
                             return
                         self._hear(word, what)
             except (EOFError, OSError):
                 break
             with self._lock:
-                if self._process is not process:
+                if self._worker is not mine:
                     return
                 self._watch()
         with self._lock:
-            if self._process is process and not self._closed:
+            if self._worker is mine and not self._closed:
                 self._broke()
 
     def _watch(self) -> None:

@@ -95,6 +95,7 @@ def serve(
         ssl_keyfile=str(key) if key else None,
     )
     server = uvicorn.Server(config)
+    service.warm()
     if browser:
         threading.Thread(target=_open, args=(server, address), daemon=True).start()
     server.run(sockets=[listener])

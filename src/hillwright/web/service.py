@@ -23,7 +23,7 @@ from hillwright.store.pointer import Operation, apply, pointer
 from hillwright.store.toml import LARGEST, edited
 from hillwright.web.hub import Hub
 from hillwright.web.places import converted, has_local, written
-from hillwright.web.planner import Limits, Planner
+from hillwright.web.planner import Limits, Planner, Spawned, spawned
 from hillwright.web.sheets import SheetFolder
 
 MOST_OPEN = 4  # jobs whose worker is kept running
@@ -63,10 +63,29 @@ class Service:
         self._hubs: dict[str, Hub] = {}
         self._planners: OrderedDict[str, Planner] = OrderedDict()
         self._sheets: dict[str, SheetFolder] = {}
+        self._spare: Spawned | None = None
+        self._spare_lock = threading.Lock()  # its own: a planner asks while it holds another
         self._lock = threading.RLock()
+
+    def warm(self) -> None:
+        """Have a worker ready for the job that is opened first."""
+        with self._spare_lock:
+            if self._spare is None:
+                self._spare = spawned(self.limits.memory)
+
+    def _spawn(self) -> Spawned:
+        with self._spare_lock:
+            spare, self._spare = self._spare, None
+        if spare is not None and spare.process.is_alive():
+            return spare
+        return spawned(self.limits.memory)
 
     def close(self) -> None:
         """End every worker and let go of the store."""
+        with self._spare_lock:
+            spare, self._spare = self._spare, None
+        if spare is not None:
+            spare.end()
         with self._lock:
             for planner in self._planners.values():
                 planner.close()
@@ -91,7 +110,8 @@ class Service:
         with self._lock:
             if job not in self._planners:
                 keep = partial(self.store.keep_answers, job)
-                self._planners[job] = Planner(self.hub(job), self.store.blob, self.limits, keep)
+                given = (self.hub(job), self.store.blob, self.limits, keep, self._spawn)
+                self._planners[job] = Planner(*given)
             self._planners.move_to_end(job)
             while len(self._planners) > MOST_OPEN:
                 _, idle = self._planners.popitem(last=False)
