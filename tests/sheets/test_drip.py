@@ -16,6 +16,7 @@ from hillwright.sheets.gpkg import layers
 from hillwright.sheets.readers.files import files
 from hillwright.sheets.rows import takeoff_csv
 from hillwright.sheets.svg import CAP_MIDDLE
+from hillwright.sheets.watersheets import water_sheets
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -171,6 +172,17 @@ def test_without_pressure_no_hole_is_listed_and_the_sheet_says_what_would_do(sta
     for said in (answer.short, *answer.lines):
         assert "-0.0" not in said
         assert "Valve 1" not in said
+
+
+def test_without_a_network_no_paper_and_no_file_sets_a_controller(starved):
+    first, _ = water_sheets(starved)
+    assert first.title == "Watering: nothing to set yet"
+    assert not any(isinstance(b, Table) for b in first.blocks)
+    assert "booster" in " ".join(" ".join(b.lines) for b in first.blocks)
+    names = {document.name for document in files(starved)}
+    assert "upkeep.ics" in names
+    assert not names & {"watering.ics", "watering.csv", "punching.csv"}
+    assert not any("controller" in chore.what.lower() for chore in starved.upkeep.chores)
 
 
 def test_every_rate_over_a_rule_is_told_with_its_source_and_a_remedy(bank):

@@ -46,7 +46,7 @@ def years_after(
     frost = frost_months(*frosts, south)
     spring = frost[-1]
     found: list[Chore] = [
-        *chores.water_chores(watering),
+        *([] if irrigation.refused else chores.water_chores(watering)),
         *chores.holding_chores(bars, layout, rainy, frost),
         *chores.drain_chores(drainage, rainy),
         *chores.soil_chores(fill, rainy, spring),

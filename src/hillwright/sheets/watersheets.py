@@ -22,7 +22,7 @@ from hillwright.watering.bridge import Short, short_cells
 from hillwright.watering.model import SeasonUnder, Watering
 from hillwright.watering.tables import DAYS
 from hillwright.watering.words import month_name, too_short, too_short_dry
-from hillwright.wording import plural
+from hillwright.wording import in_units, plural
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -34,7 +34,31 @@ def water_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     """Give the sheets: for the controller's door, of the season, for the plan checker."""
     if not plan.watering.valves.names:
         return ()
+    if plan.irrigation.refused:
+        return (nothing_to_set(plan), budget(plan))
     return (door(plan), season(plan), budget(plan))
+
+
+def nothing_to_set(plan: Plan) -> RoomSheet:
+    """Say in the place of the program that there is no network that it could run on."""
+    system = plan.opened.job.units
+    why = tuple(in_units(f"{what}: {right}.", system) for _, what, right in plan.irrigation.refused)
+    return RoomSheet(
+        "Watering: nothing to set yet",
+        (
+            Text("STOP: no drip network waters these plants yet", why, strong=True),
+            Text(
+                "Until then",
+                (
+                    "Set no controller: minutes belong to valves and emitters, and there are none.",
+                    "Plant only what somebody waters by hand. The answers and the table of water "
+                    "by cell say how much each cell needs.",
+                ),
+                listed=True,
+            ),
+            Text("Caution", (CAUTION,), strong=True),
+        ),
+    )
 
 
 def door(plan: Plan) -> RoomSheet:

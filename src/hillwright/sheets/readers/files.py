@@ -76,7 +76,9 @@ def whole(name: str, title: str, use: str, make: Callable[[Plan], bytes]) -> Doc
 
 def files(plan: Plan) -> tuple[Document, ...]:
     """Give the files for other programs: tables first, then drawings, maps and networks."""
-    found = [text("files", *row) for row in TABLES]
+    # without a network there is no valve that a program could open
+    runs = not plan.irrigation.refused
+    found = [text("files", *row) for row in TABLES if runs or row[0] != "watering.csv"]
     if plan.irrigation.valves:
         found.append(
             text("files", "punching.csv", "Punching list", "Every hole and tube", punching_csv)
@@ -85,14 +87,17 @@ def files(plan: Plan) -> tuple[Document, ...]:
         ready("files", name, "Work calendar", "The work, of all or of one person", content)
         for name, content in calendars(plan).items()
     ]
+    if runs:
+        found.append(
+            text(
+                "files",
+                "watering.ics",
+                "Watering calendar",
+                "Openings of the valves in a year",
+                watering_ics,
+            )
+        )
     found += [
-        text(
-            "files",
-            "watering.ics",
-            "Watering calendar",
-            "Openings of the valves in a year",
-            watering_ics,
-        ),
         text("files", "upkeep.ics", "Upkeep calendar", "Chores of the years after", upkeep_ics),
         Document("files", "set-out.dxf", "Drawing", "The plan for CAD, by layers", _dxf),
         Document(

@@ -60,7 +60,7 @@ def water_page(plan: Plan) -> Page:
 def _valves(page: Page, plan: Plan) -> None:
     found, water = plan.watering, unit_of("m3.garden", plan.opened.job.units)
     program, names = found.program, found.valves.names
-    if not names:
+    if not names or plan.irrigation.refused:
         return
     flows = [float(found.valves.flow[found.valves.valve == v].sum()) for v in range(len(names))]
     head = ("valve, month", "flow a minute", "days between", "waterings a day", "minutes each",
