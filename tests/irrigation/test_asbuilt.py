@@ -109,3 +109,15 @@ def test_readings_of_what_is_not_there_are_all_told(drip):
         as_built(drip, LAYOUT, wrong)
     assert len(caught.value.problems) == 2
     assert "line 2" in str(caught.value)
+
+
+def test_a_gauge_where_two_valves_have_a_lateral_must_say_whose_it_is(drip):
+    (v,) = drip.valves[:1]
+    twice = dataclasses.replace(drip, valves=(v, dataclasses.replace(v, number=2)))
+    row, side = int(v.punches.lateral[0]), v.punches.side[0]
+    gauge = Reading("gauge", row, 0, side, 1e5, 7)
+    with pytest.raises(OutOfRange, match="valves 1 and 2") as caught:
+        as_built(twice, LAYOUT, [gauge])
+    assert "line 7" in str(caught.value)
+    (found,) = as_built(twice, LAYOUT, [dataclasses.replace(gauge, valve=2)])
+    assert (found.valve, found.gauges) == (2, 1)

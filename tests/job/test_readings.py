@@ -50,3 +50,10 @@ def test_every_slip_is_told_at_once_with_its_line(tmp_path):
 def test_a_file_of_another_form_says_what_it_should_be(tmp_path, text):
     with pytest.raises(SurveyError, match="write"):
         read_readings(opened(tmp_path, text))
+
+
+def test_a_fifth_column_says_which_valve_was_read(tmp_path):
+    text = "kind, row, cell, value, valve\ngauge, 3, left, 9 psi, 2\ngauge, 4, left, 9 psi\n"
+    assert [r.valve for r in read_readings(opened(tmp_path, text))] == [2, 0]
+    with pytest.raises(SurveyError, match="number of a valve"):
+        read_readings(opened(tmp_path, "kind, row, cell, value\ngauge, 3, left, 9 psi, top\n"))

@@ -45,10 +45,14 @@ def as_built(
     of: dict[int, list[Reading]] = {}
     wrong: list[Problem] = []
     for reading in readings:
-        for v in irrigation.valves:
-            if _has(v, layout, reading):
-                of.setdefault(v.number, []).append(reading)
-                break
+        mine = [v for v in irrigation.valves if _has(v, layout, reading)]
+        if len(mine) > 1:
+            named = " and ".join(str(v.number) for v in mine)
+            what = f"valves {named} each have a lateral there"
+            right = 'add a column "valve", and write which of them was read'
+            wrong.append(Problem(f"readings line {reading.line}", what, right))
+        elif mine:
+            of.setdefault(mine[0].number, []).append(reading)
         else:
             what = (
                 "gives water to no such cell" if reading.kind == "catch" else "has no such lateral"
@@ -75,6 +79,8 @@ def _far(v: Valve, row: int, side: str) -> int:
 
 
 def _has(v: Valve, layout: Layout, reading: Reading) -> bool:
+    if reading.valve not in (0, v.number):
+        return False
     if reading.kind == "catch":
         return bool(_cells(v, layout, reading.row, reading.cell).size)
     return _far(v, reading.row, reading.side) > 0

@@ -2,7 +2,8 @@
 
 A CSV with the header ``kind, row, cell, value``: ``catch, 3, 4, 0.48 gal/h`` is what all emitters
 of row 3 cell 4 gave together; ``gauge, 3, right, 12.5 psi`` is what a gauge read at the far end of
-row 3's lateral, left or right of the header looking uphill.
+row 3's lateral, left or right of the header looking uphill. Where laterals of several valves lie in
+one row a fifth column, ``valve``, says whose it is.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ class Reading:
     side: str  # of a gauge: "left" or "right"
     value: float  # [m3/s] or [Pa]
     line: int
+    valve: int = 0  # whose lateral it is; 0 where it is not said
 
 
 def read_readings(opened: OpenJob) -> tuple[Reading, ...]:
@@ -51,7 +53,7 @@ def read_readings(opened: OpenJob) -> tuple[Reading, ...]:
     found: list[Reading] = []
     for number, cells in enumerate(lines[1:], 2):
         blank = not any(c.strip() for c in cells)
-        if not blank and (reading := _one([*cells, "", "", "", ""], number, problems)):
+        if not blank and (reading := _one([*cells, "", "", "", "", ""], number, problems)):
             found.append(reading)
     if not found and not problems.found:
         problems.add(None, "holds no reading", "write one a line under the header")
@@ -60,7 +62,7 @@ def read_readings(opened: OpenJob) -> tuple[Reading, ...]:
 
 
 def _one(cells: list[str], line: int, problems: Problems) -> Reading | None:
-    kind, row, cell, value = (c.strip() for c in cells[:4])
+    kind, row, cell, value, valve = (c.strip() for c in cells[:5])
     kind, before = kind.lower(), len(problems.found)
     if kind not in ("catch", "gauge"):
         problems.add(line, f"{kind!r} is no kind of reading", 'write "catch" or "gauge"')
@@ -72,6 +74,8 @@ def _one(cells: list[str], line: int, problems: Problems) -> Reading | None:
         problems.add(line, f"{cell!r} is no end of a lateral", 'write "left" or "right"')
     if kind == "catch" and (not cell.isdigit() or int(cell) < 1):
         problems.add(line, f"{cell!r} is not the number of a cell", "count from the left")
+    if valve and (not valve.isdigit() or int(valve) < 1):
+        problems.add(line, f"{valve!r} is not the number of a valve", "take it from the plan: 1")
     measured = 0.0
     try:
         measured = quantity(value, FLOW if kind == "catch" else PRESSURE)
@@ -82,4 +86,5 @@ def _one(cells: list[str], line: int, problems: Problems) -> Reading | None:
     if len(problems.found) > before:
         return None
     number = int(cell) if kind == "catch" else 0
-    return Reading(kind, int(row), number, side if kind == "gauge" else "", measured, line)
+    side = side if kind == "gauge" else ""
+    return Reading(kind, int(row), number, side, measured, line, int(valve or 0))
