@@ -15,10 +15,15 @@ python=$1 venv=$2 lock=$3
 unset PYTHONDONTWRITEBYTECODE # without bytecode every start costs a second more
 if "$venv/bin/python" -m pip install -q uv && "$venv/bin/uv" pip install -q --compile-bytecode \
     --python "$venv/bin/python" --require-hashes -r "$lock"; then
+    # the page is built with Node: where there is none, a wheel brings it
+    command -v npm >/dev/null || "$venv/bin/uv" pip install -q --python "$venv/bin/python" \
+        --require-hashes -r requirements/node.txt
     "$venv/bin/uv" pip install -q --compile-bytecode --python "$venv/bin/python" \
         --no-deps --no-build-isolation -e .
 else
     echo "uv is not to be had here; installing with pip" >&2
     "$venv/bin/python" -m pip install -q --require-hashes -r "$lock"
+    command -v npm >/dev/null || "$venv/bin/python" -m pip install -q --require-hashes \
+        -r requirements/node.txt
     "$venv/bin/python" -m pip install -q --no-deps --no-build-isolation -e .
 fi

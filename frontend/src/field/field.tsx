@@ -1,0 +1,70 @@
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { job, parts } from "../state/job";
+import { open } from "../screens/work";
+import { t } from "../words";
+import { DaySheet } from "./daysheet";
+import { Punching } from "./punching";
+import { RowCards } from "./rowcards";
+import { offline, openTicks, state, tick, ticks, waiting } from "./ticks";
+
+const PAPERS = ["rows", "day", "punch"] as const;
+
+/** Papers for the slope: big, few words, one tick at a time, with or without a signal. */
+export const Field = ({ id }: { id: string }) => {
+  const paper = useSignal<(typeof PAPERS)[number]>("rows");
+  useEffect(() => {
+    void keepPapers();
+    const stops = [openTicks(id), open(id)];
+    return () => stops.forEach((stop) => stop());
+  }, [id]);
+  const done = state(ticks.value);
+  const mark = (key: string): void => tick(id, key, !done.get(key));
+  return (
+    <div class="field">
+      <header>
+        <a href={`/jobs/${encodeURIComponent(id)}`}>{t("field.back")}</a>
+        <h1>{job.value?.name ?? t("field.title")}</h1>
+        <p role="status" class={`sync ${offline.value ? "grave" : ""}`} data-waiting={waiting.value.length}>
+          {offline.value ? `${t("field.offline")} ${waiting.value.length ? t("field.waiting", { n: waiting.value.length }) : ""}` : waiting.value.length ? t("field.waiting", { n: waiting.value.length }) : t("field.sent")}
+        </p>
+        <nav class="papers" aria-label={t("field.title")}>
+          {PAPERS.map((name) => (
+            <button key={name} type="button" aria-pressed={paper.value === name} onClick={() => (paper.value = name)}>{t(`field.${name}`)}</button>
+          ))}
+        </nav>
+      </header>
+      <main>
+        <p class="caution">{t("field.caution")}</p>
+        {!parts.value.cells && <p>{t("app.loading")}</p>}
+        {paper.value === "rows" && <RowCards done={done} mark={mark} />}
+        {paper.value === "day" && <DaySheet done={done} mark={mark} />}
+        {paper.value === "punch" && <Punching done={done} mark={mark} />}
+      </main>
+    </div>
+  );
+};
+
+/** The page's own files were fetched before the worker was there: hand it their names once. */
+const keepPapers = async (): Promise<void> => {
+  if (!("serviceWorker" in navigator)) return;
+  const ready = await navigator.serviceWorker.ready;
+  const files = performance.getEntriesByType("resource").map((r) => new URL(r.name)).filter((u) => u.origin === location.origin && !u.pathname.endsWith("/events"));
+  ready.active?.postMessage({ keep: [location.pathname, ...new Set(files.map((u) => u.pathname + u.search))] });
+};
+
+export interface Marked {
+  done: Map<string, boolean>;
+  mark: (key: string) => void;
+}
+
+/** A tick as big as a thumb in a glove. */
+export const Tick = ({ at, words, done, mark }: Marked & { at: string; words: string }) => (
+  <button type="button" class="tick" role="checkbox" aria-checked={!!done.get(at)} data-tick={at} onClick={() => mark(at)}>
+    <svg viewBox="0 0 24 24" aria-hidden="true">
+      <path d="M3 3h18v18H3z" />
+      {done.get(at) && <path class="check" d="m6 12.5 4.5 4.5L18.5 7" />}
+    </svg>
+    {words}
+  </button>
+);

@@ -1,0 +1,8 @@
+import { render } from "preact";
+import { App } from "./screens/app";
+import "./style.css";
+
+render(<App />, document.getElementById("page")!);
+
+// the phone keeps the page and its papers for where there is no signal
+if ("serviceWorker" in navigator && import.meta.env.PROD) void navigator.serviceWorker.register("/sw.js").catch(() => undefined);

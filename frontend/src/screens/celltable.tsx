@@ -1,0 +1,45 @@
+import { useEffect, useRef } from "preact/hooks";
+import { chosenCell, choose } from "../state/chosen";
+import { plantOf, usesOf } from "../parts/model";
+import { parts, units } from "../state/job";
+import { shown } from "../state/shown";
+import { unitOf } from "../units";
+import { t, tt } from "../words";
+
+/** Every cell by row, for the keyboard and for whoever does not see the canvas. */
+export const CellTable = () => {
+  const cells = parts.value.cells, s = shown.value, use = usesOf(parts.value);
+  const current = useRef<HTMLTableCellElement>(null);
+  useEffect(() => current.current?.scrollIntoView({ block: "nearest" }), [chosenCell.value]);
+  if (!cells?.n) return <p class="nothing">{t("hill.none")}</p>;
+  const rows = new Map<number, number[]>();
+  for (let i = 0; i < cells.n; i++) (rows.get(cells.row[i]) ?? rows.set(cells.row[i], []).get(cells.row[i])!).push(i);
+  const unit = s.values && s.name !== "month" && s.name !== "day" ? unitOf(s.kind, units.value) : "";
+  const words = (i: number): string => {
+    if (s.values) return s.say(s.values[i]);
+    return plantOf(parts.value, i)?.common ?? tt(`cell.use.${use[i]}`);
+  };
+  return (
+    <div class="celltable" tabIndex={0} role="region" aria-label={t("table.title")}>
+      <table>
+        <caption>{t("table.caption", { what: tt(`show.${s.name}`) + (unit && ` (${unit})`) })}</caption>
+        <tbody>
+          {[...rows].map(([row, list]) => (
+            <tr key={row}>
+              <th scope="row">
+                <button type="button" onClick={() => choose({ kind: "row", row })}>{t("chosen.row", { row })}</button>
+              </th>
+              {list.map((i) => (
+                <td key={i} ref={i === chosenCell.value ? current : undefined} class={i === chosenCell.value ? "at" : ""}>
+                  <button type="button" aria-label={`${t("chosen.cell", { row, number: cells.number[i] })}: ${words(i)}`} onClick={() => choose({ kind: "cell", row, number: cells.number[i] })}>
+                    <span class="soft">{cells.number[i]}</span> {words(i)}
+                  </button>
+                </td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+};

@@ -1,0 +1,117 @@
+import { useEffect, useRef } from "preact/hooks";
+import { SECTIONS } from "../forms/sections";
+import { Inputs } from "../forms/inputs";
+import { asked, chosen, choose } from "../state/chosen";
+import { parts, problems } from "../state/job";
+import { t } from "../words";
+import { BarFacts, CellFacts, PipeFacts, RowFacts } from "./facts";
+import { Papers } from "./papers";
+import { Past } from "./past";
+import { Mark } from "./verdict";
+import { Why } from "./why";
+
+/** What is chosen: its figures, its why, and the inputs that drive it. */
+export const ChosenPanel = () => {
+  const c = chosen.value, figure = asked.value;
+  const top = useRef<HTMLElement>(null);
+  useEffect(() => top.current?.scrollTo?.(0, 0), [c, figure]);
+  return (
+    <aside class="chosen" aria-labelledby="chosen-title" ref={top} tabIndex={-1}>
+      <Wrong />
+      {figure ? (
+        <Why figure={figure} />
+      ) : c?.kind === "question" ? (
+        <Question number={c.number} />
+      ) : c?.kind === "cell" ? (
+        <CellFacts row={c.row} number={c.number} />
+      ) : c?.kind === "row" ? (
+        <RowFacts row={c.row} />
+      ) : c?.kind === "pipe" ? (
+        <PipeFacts index={c.index} />
+      ) : c?.kind === "bar" ? (
+        <BarFacts index={c.index} />
+      ) : c?.kind === "papers" ? (
+        <Papers />
+      ) : c?.kind === "past" ? (
+        <Past />
+      ) : (
+        <>
+          <h2 id="chosen-title">{t("chosen.title")}</h2>
+          <p>{t("chosen.nothing")}</p>
+        </>
+      )}
+    </aside>
+  );
+};
+
+/** What keeps the plan from being worked out. */
+const Wrong = () =>
+  problems.value.length ? (
+    <section class="wrong" role="alert">
+      <h3>{t("chosen.problems")}</h3>
+      <ul>
+        {problems.value.map((p) => (
+          <li key={p.where + p.what}>
+            <b>{p.where}</b> {p.what}. {t("chosen.right", { right: p.right })}
+          </li>
+        ))}
+      </ul>
+    </section>
+  ) : null;
+
+const Question = ({ number }: { number: number }) => {
+  const a = parts.value.answers?.answers.find((answer) => answer.number === number);
+  if (!a) return <h2 id="chosen-title">{t("chosen.title")}</h2>;
+  return (
+    <>
+      <h2 id="chosen-title">
+        <span class="n">{number}</span> {a.question}
+      </h2>
+      <Mark verdict={a.verdict} />
+      <p class="lead">{a.short}</p>
+      {a.caution && (
+        <p class="caution">
+          <b>{t("chosen.caution")}.</b> {a.caution}
+        </p>
+      )}
+      <details open={a.lines.length < 8}>
+        <summary>{t("chosen.all")}</summary>
+        {a.lines.map((line, i) => (
+          <p key={i} class={line.startsWith(" ") ? "inset" : ""}>{line}</p>
+        ))}
+      </details>
+      <Figures ids={a.figures} />
+      <h3>{t("chosen.inputs")}</h3>
+      <Inputs sections={SECTIONS[number] ?? []} />
+    </>
+  );
+};
+
+const Figures = ({ ids }: { ids: string[] }) => {
+  const known = new Map((parts.value.figures?.figures ?? []).map((f) => [f.id, f]));
+  const found = ids.flatMap((id) => known.get(id) ?? []);
+  if (!found.length) return null;
+  return (
+    <>
+      <h3>{t("chosen.figures")}</h3>
+      <ul class="figures">
+        {found.map((f) => (
+          <li key={f.id}>
+            <span>
+              {named(f.id)} <span class="soft">{f.title}</span>
+            </span>
+            <b>{f.result}</b>
+            <button type="button" class="small" aria-label={`${t("chosen.why")} ${f.title}`} onClick={() => (asked.value = f.id)}>{t("chosen.why")}</button>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+};
+
+/** A figure's id as words, without the room that it is of: "terrain.slope.mean" is "slope, mean". */
+const named = (id: string): string => id.split(".").slice(1).join(", ").replace(/_/g, " ");
+
+export const Back = () => (
+  <button type="button" class="small back" onClick={() => (asked.value ? (asked.value = null) : choose(null))}>{t("chosen.back")}</button>
+);

@@ -1,0 +1,57 @@
+/** What the service tells while a plan is worked out. */
+
+import { job, openPlan, planned, problems, refreshJob, running, slow, take } from "../state/job";
+import { busy, own } from "../state/edits";
+import { say } from "../state/notice";
+import { made, type Told } from "../state/papers";
+import { heard } from "../field/ticks";
+import { t } from "../words";
+import type { Problem } from "./types";
+
+/** Listen until the returned function is called. The browser comes back by itself when cut off. */
+export const listen = (id: string): (() => void) => {
+  const source = new EventSource(`/api/jobs/${id}/events`);
+  const on = <T>(name: string, hear: (data: T) => void): void =>
+    source.addEventListener(name, (event) => {
+      if (job.value?.id === id) hear(JSON.parse((event as MessageEvent<string>).data));
+    });
+  let opened = false;
+  source.addEventListener("open", () => {
+    // after a break: what was told meanwhile is asked for
+    if (opened) void refreshJob().then(() => openPlan(id)).catch(() => undefined);
+    opened = true;
+  });
+  on<{ number: number; by?: string; summary: string }>("revision", ({ number, summary }) => {
+    const at = job.value!.revision;
+    if (number === at) return;
+    void refreshJob().catch(() => undefined);
+    // what this page did comes back as an event too, sometimes before its own answer
+    if (!busy() && !own.has(number) && number > at) say(t("save.others", { what: summary }));
+  });
+  on<{ revision: number; stage: string; share: number; parts?: Record<string, string> }>("stage", (e) => {
+    running.value = { stage: e.stage, share: e.share };
+    if (e.parts) void take(id, e.parts);
+  });
+  on<{ revision: number; parts?: Record<string, string> }>("plan", (e) => {
+    running.value = null;
+    slow.value = false;
+    planned.value = e.revision;
+    problems.value = [];
+    if (e.parts) void take(id, e.parts);
+    else void openPlan(id);
+  });
+  on<{ problems: Problem[] }>("problems", (e) => {
+    running.value = null;
+    problems.value = e.problems;
+  });
+  on("cancelled", () => {
+    running.value = null;
+    slow.value = false;
+    say(t("app.stopped"));
+  });
+  on("slow", () => (slow.value = true));
+  on("ticks", () => void heard(id));
+  on<Told>("sheets", (e) => made(e));
+  on("again", () => void openPlan(id).catch(() => undefined));
+  return () => source.close();
+};

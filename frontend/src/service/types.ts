@@ -1,0 +1,11 @@
+/** The service's types under the page's names; see api.ts, which is made from the service itself. */
+
+import type { JobState as State, NumberOut, ProblemOut, RevisionOut, Why } from "./api";
+
+export type { Change, Compared, Example, JobHead, Jobs, Json, Made, PlanHead, Revisions, Saved, SheetSet } from "./api";
+export type JobState = State;
+export type Problem = ProblemOut;
+export type Revision = RevisionOut;
+export type Working = Why;
+export type Shown = NumberOut;
+export type System = State["units"];

@@ -1,0 +1,41 @@
+/** How the plan is looked at, and which tool is in the hand. Shared by the canvas and its buttons. */
+
+import { signal } from "@preact/signals";
+import type { ToolName } from "../hill/tools";
+import { uphill } from "../hill/quads";
+import { boxOf, fitted, type Box, type View } from "../hill/view";
+import { parts } from "./job";
+
+export const view = signal<View>({ x: 0, y: 0, scale: 40, turn: 0, width: 1, height: 1 });
+export const fresh = signal(true); // nobody has moved the view yet: it follows the plan
+export const tool = signal<ToolName | null>(null);
+export const handle = signal(-1);
+export const hover = signal(-1);
+
+/** The box of what there is to see. */
+export const whole = (): Box => {
+  const { ground, cells } = parts.value;
+  const places = [...(ground?.outline ?? [])];
+  for (let i = 0; cells && i < cells.corners.length; i += 3) places.push(cells.corners[i], cells.corners[i + 1]);
+  return boxOf(places);
+};
+
+/** The turn that puts uphill at the top, in steps of a quarter where that is nearly so. */
+const upright = (): number => {
+  const up = parts.value.cells ? uphill(parts.value.cells.corners) : null;
+  if (up === null) return 0;
+  const turn = Math.PI / 2 - up;
+  const near = Math.round(turn / (Math.PI / 2)) * (Math.PI / 2);
+  return Math.abs(turn - near) < 0.26 ? near : turn;
+};
+
+export const showAll = (): void => {
+  const { width, height } = view.value, box = whole();
+  if (Number.isFinite(box.x0)) view.value = fitted(box, width, height, upright());
+  fresh.value = true;
+};
+
+export const look = (to: View): void => {
+  fresh.value = false;
+  view.value = to;
+};
