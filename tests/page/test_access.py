@@ -1,0 +1,145 @@
+"""For everybody: no finding by axe on any screen, the keyboard alone, every width."""
+
+import pytest
+from drive import ROOT, Hill
+
+AXE = ROOT / "frontend" / "node_modules" / "axe-core" / "axe.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def clean(page, where):
+    page.evaluate(AXE.read_text() + "; 0")
+    found = page.evaluate(
+        "rules => axe.run(document, { runOnly: { type: 'tag', values: rules } })", RULES
+    )
+    told = [
+        f"{v['id']}: {n['target']} {n['html'][:120]}"
+        for v in found["violations"]
+        for n in v["nodes"]
+    ]
+    assert not told, "\n".join([where, *told])
+    assert len(found["passes"]) > 10
+
+
+def wide(page, where):
+    """Nothing sticks out to the side."""
+    over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    assert over <= 0, f"{where}: {over} px too wide"
+
+
+SCREENS = {
+    "a question": lambda p: p.locator(".question").nth(2).click(),
+    "why": lambda p: p.locator(".figures button").first.click(),
+    "table": lambda p: p.get_by_role("button", name="As a table").click(),
+    "a cell": lambda p: p.locator(".celltable td button").first.click(),
+    "a row": lambda p: p.locator(".celltable th button").first.click(),
+    "section": lambda p: p.get_by_role("button", name="Section", exact=True).click(),
+    "3D": lambda p: p.get_by_role("button", name="3D").click(),
+    "plan": lambda p: p.get_by_role("button", name="Plan", exact=True).click(),
+    "a tool": lambda p: p.select_option(".bar select >> nth=1", "outline"),
+    "an overlay": lambda p: p.select_option(".bar select >> nth=0", "held"),
+    "papers": lambda p: p.get_by_role("button", name="Papers", exact=True).click(),
+    "revisions": lambda p: p.get_by_role("button", name="Revisions").click(),
+}
+
+
+def test_every_screen_of_a_hill_is_clean(page, serving, bracken):
+    hill = Hill(page, serving, bracken).open()
+    clean(page, "open")
+    for name, go in SCREENS.items():
+        go(hill.page)
+        page.wait_for_timeout(250)
+        clean(page, name)
+
+
+def test_the_start_is_clean(page):
+    clean(page, "start")
+
+
+def test_the_phone_s_screens_are_clean_and_no_wider_than_the_phone(new_page, serving, bracken):
+    page = new_page(width=360, height=740)
+    clean(page, "start")
+    wide(page, "start")
+    Hill(page, serving, bracken).open()
+    for k in (1, 2, 3):
+        page.locator(".tabs > *").nth(k).click()
+        page.wait_for_timeout(200)
+        clean(page, f"tab {k}")
+        wide(page, f"tab {k}")
+    Hill(page, serving, bracken).open("/field")
+    page.locator(".card").first.wait_for()
+    for name in ("Row cards", "Day sheet", "Punching list"):
+        page.get_by_role("button", name=name).click()
+        clean(page, name)
+        wide(page, name)
+
+
+@pytest.mark.parametrize("width", [360, 768, 1024, 1440, 2560])
+def test_a_hill_fits_a_screen_of(width, new_page, serving, bracken):
+    page = new_page(width=width, height=800)
+    wide(page, "start")
+    Hill(page, serving, bracken).open()
+    wide(page, "hill")
+    canvas = page.locator("#plan")
+    if width > 760:
+        box = canvas.bounding_box()
+        assert box["width"] > 300
+        assert box["height"] > 140
+
+
+FOCUSED = """(() => {
+  const e = document.activeElement;
+  return (e.getAttribute("aria-label") || e.textContent || e.name || "").trim();
+})()"""
+
+
+def focused(page):
+    return page.evaluate(FOCUSED)
+
+
+def tab_to(page, words, most=120):
+    for _ in range(most):
+        page.keyboard.press("Tab")
+        if words in focused(page):
+            return
+    raise AssertionError(f"{words!r} is not reached by Tab")
+
+
+def test_the_keyboard_alone_leads_from_nothing_to_a_decided_cell(page, serving):
+    tab_to(page, "Bracken bank")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/jobs/*")
+    hill = Hill(page, serving, page.url.rsplit("/", 1)[1])
+    hill.settled()
+    page.keyboard.press("Tab")  # the first stop is the way past the head
+    assert focused(page) == "Skip to the hill"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "plan"
+    page.keyboard.press("Enter")  # chooses the cell in the middle
+    first = page.locator("#chosen-title").inner_text()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowRight")
+    chosen = page.locator("#chosen-title").inner_text()
+    assert chosen.startswith("Row ")
+    assert chosen != first
+    before = page.locator("#plan").get_attribute("data-view")
+    page.keyboard.press("+")
+    assert page.locator("#plan").get_attribute("data-view") != before
+    # on to the panel, where the cell is decided
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.closest('.decide') !== null"):
+            break
+    revision = hill.revision()
+    page.keyboard.press("ArrowDown")  # from "let the plan choose" to "leave it open"
+    hill.settled(other_than=revision)
+    row, cell = (int(w.strip(",")) for w in chosen.split() if w.strip(",").isdigit())
+    assert hill.key("/planting/open") == [f"R{row}-{cell}"]
+    hill.change(lambda: page.keyboard.press("Control+z"))
+    assert not hill.key("/planting/open")
+
+
+def test_where_motion_is_unwanted_nothing_moves_by_itself(new_page, serving, bracken):
+    page = new_page(reduced_motion="reduce")
+    Hill(page, serving, bracken).open()
+    assert page.evaluate("document.getAnimations().length") == 0
