@@ -8,6 +8,6 @@ export const SECTIONS: Record<number, string[]> = {
   6: ["planting", "weights", "site"],
   7: ["supply", "irrigation", "watering", "climate"],
   8: ["crew", "carry"],
-  9: ["price", "estimate", "cost", "watering", "fill", "crew"],
+  9: ["estimate", "waste", "watering", "fill"],
   10: ["site", "sheets"],
 };

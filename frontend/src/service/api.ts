@@ -2,6 +2,16 @@
 
 export type Json = string | number | boolean | null | Json[] | { [key: string]: Json };
 
+/** One of the ten answers that is not the same; null where a revision was not worked out. */
+export interface AnswerChange {
+  number: number;
+  question: string;
+  before: string | null;
+  verdict_before: string | null;
+  after: string | null;
+  verdict_after: string | null;
+}
+
 /** From which revision undo or redo was asked for. */
 export interface Base {
   base?: number | null;
@@ -43,6 +53,7 @@ export interface Compared {
   changes: KeyChange[];
   /** Other files that are not the same. */
   files: string[];
+  answers: AnswerChange[];
 }
 
 /** A cell on a section: its base from the uphill end, along the line and height in metres. */
