@@ -159,7 +159,7 @@ const EN = {
   "papers.field": "Field papers on this phone",
 
   "past.title": "Revisions", "past.name": "Name this revision", "past.named": "Name", "past.compare": "Compare", "past.with": "with now",
-  "past.keys": "What was changed", "past.files": "Other files: {files}", "past.aside": "kept aside", "past.open": "Go on from here", "past.was": "was", "past.is": "is", "past.same": "No difference.",
+  "past.keys": "What was changed", "past.answers": "What came of it", "past.files": "Other files: {files}", "past.aside": "kept aside", "past.open": "Go on from here", "past.was": "was", "past.is": "is", "past.same": "No difference.",
   "past.keep": "Keep the name", "past.number": "Revision {n}", "past.now": "now", "past.opened": "opened",
 
   "field.title": "Field papers", "field.rows": "Row cards", "field.day": "Day sheet", "field.punch": "Punching list",

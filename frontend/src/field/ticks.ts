@@ -97,6 +97,8 @@ export const sync = async (job: string): Promise<void> => {
   } finally {
     busy = false;
   }
+  // ticked while the others' were being fetched
+  if (waiting.value.length && !offline.value) void sync(job);
 };
 
 export const heard = (job: string): Promise<void> => sync(job);

@@ -5,7 +5,9 @@ import type { Compared, Revision, Revisions } from "../service/types";
 import { goTo } from "../state/edits";
 import { failed } from "../state/failed";
 import { job } from "../state/job";
+import type { Verdict } from "../parts/model";
 import { t } from "../words";
+import { Mark } from "./verdict";
 
 /** Every revision: name one, compare one with now. */
 export const Past = () => {
@@ -54,12 +56,19 @@ export const Past = () => {
   );
 };
 
+/** One side's answer; a revision that nobody had worked out has none. */
+const Came = ({ of, verdict, short }: { of: string; verdict: string | null; short: string | null }) => (
+  <p>
+    {of}: {verdict ? <Mark verdict={verdict as Verdict} /> : null} {short ?? "–"}
+  </p>
+);
+
 const text = (value: unknown): string => (value === undefined || value === null ? "–" : typeof value === "string" ? value : JSON.stringify(value));
 
 const Difference = ({ number, found }: { number: number; found: Compared }) => (
   <section class="compared" aria-live="polite">
     <h3>{t("past.number", { n: number })} {t("past.with")}</h3>
-    {!found.changes.length && !found.files.length && <p>{t("past.same")}</p>}
+    {!found.changes.length && !found.files.length && !found.answers.length && <p>{t("past.same")}</p>}
     {found.changes.length > 0 && (
       <table>
         <caption>{t("past.keys")}</caption>
@@ -81,6 +90,16 @@ const Difference = ({ number, found }: { number: number; found: Compared }) => (
         </tbody>
       </table>
     )}
+    {found.answers.length > 0 && <h4>{t("past.answers")}</h4>}
+    {found.answers.map((x) => (
+      <div key={x.number} class="pair">
+        <p>
+          <span class="n">{x.number}</span> {x.question}
+        </p>
+        <Came of={t("past.was")} verdict={x.verdict_before} short={x.before} />
+        <Came of={t("past.is")} verdict={x.verdict_after} short={x.after} />
+      </div>
+    ))}
     {found.files.length > 0 && <p>{t("past.files", { files: found.files.join(", ") })}</p>}
   </section>
 );

@@ -97,7 +97,9 @@ const Head = () => {
 const toHill = (e: Event): void => {
   e.preventDefault();
   tab.value = "hill";
-  requestAnimationFrame(() => (document.getElementById("plan") ?? document.getElementById("hill"))?.focus());
+  const there = (): void => (document.getElementById("plan") ?? document.getElementById("hill"))?.focus();
+  there();
+  requestAnimationFrame(there); // on a narrow screen it is shown only now
 };
 
 /** Whether everything is saved, and what is being worked out. */
