@@ -55,6 +55,14 @@ def test_the_first_time_every_stage_runs_once_in_order(worked: tuple[Memo, Plan]
     assert tuple(worked[0].redone[: len(STAGES)]) == STAGES
 
 
+def test_a_result_that_is_another_stages_input_too_changes_no_key() -> None:
+    memo = Memo()
+    before = memo.stage("sum", sum, (), 0)
+    memo.stage("none", lambda: ())  # the one empty tuple that there is
+    assert memo.stage("sum", sum, (), 0) == before
+    assert memo.redone == ["sum", "none"]
+
+
 def test_the_same_job_again_redoes_nothing(worked: tuple[Memo, Plan], opened: OpenJob) -> None:
     stages, plan = redone(worked, opened)
     assert stages == []

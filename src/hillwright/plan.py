@@ -146,7 +146,8 @@ class Memo:
 
     def key(self, name: str, *inputs: object) -> str:
         """Give the digest of a stage's inputs; results that are kept have theirs already."""
-        return digest(name, *(("kept", self._digests.get(id(i)) or i) for i in inputs))
+        # by content in both ways: an empty tuple that one stage gives is another's input too
+        return digest(name, *map(self.content, inputs))
 
     def keep(self, key: str, result: object) -> None:
         """Keep a result, and forget the oldest where they are too many."""
@@ -158,7 +159,7 @@ class Memo:
                 self._digests.pop(id(gone), None)
 
     def content(self, result: object) -> str:
-        """Give the digest of a result that is kept."""
+        """Give the digest of an input; a result that is kept has its own already."""
         return self._digests.get(id(result)) or digest(result)
 
 
