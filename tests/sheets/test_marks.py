@@ -15,7 +15,6 @@ from hillwright.job.site import Frame
 from hillwright.sheets.figures import nice_step
 from hillwright.sheets.furniture import scale_bar
 from hillwright.sheets.marks import Fill, Hatch, Line, Pen, Words, upright
-from hillwright.sheets.place import Candidate, Taken, text_box
 from hillwright.sheets.svg import hatch_lines, svg
 from hillwright.sheets.view import View, height_label, survey_xy, unit_label
 
@@ -65,10 +64,10 @@ def test_svg_counts_y_down_and_escapes_every_text():
     marks = [
         Line("cells", np.array([[1, 2], [3, 4]]), Pen(0.2, (1.0, 0.5))),
         Fill("cells", np.array([[0, 0], [1, 0], [1, 1]]), 0.0),
-        Words("row-labels", (5, 6), 'A<b>&"\x07', 2.0),
+        Words("row-labels", (15, 6), 'A<b>&"\x07', 2.0),
     ]
-    root = ET.fromstring(svg(marks, 20, 10))
-    assert (root.get("width"), root.get("height")) == ("20mm", "10mm")
+    root = ET.fromstring(svg(marks, 40, 10, least=2.0))
+    assert (root.get("width"), root.get("height")) == ("40mm", "10mm")
     path, fill, words = list(root)
     assert path.get("d") == "M1 8L3 6"
     assert path.get("stroke-dasharray") == "1 0.5"
@@ -81,25 +80,6 @@ def test_lettering_never_stands_on_its_head(angle):
     turned = upright(angle)
     assert -math.pi / 2 <= turned <= math.pi / 2 + 2e-6
     assert math.isclose(abs(math.cos(turned - angle)), 1.0, abs_tol=1e-9)
-
-
-@given(st.lists(st.tuples(st.floats(0, 100), st.floats(0, 100), st.floats(-1.5, 1.5)), max_size=40))
-def test_no_label_lies_over_another_or_off_the_paper(places):
-    taken = Taken((0, 0, 100, 100))
-    put = [taken.put("cells", "R12", 3.0, [Candidate(*p)]) for p in places]
-    boxes = [text_box(w.text, w.size, Candidate(*w.at, w.angle)) for w in put if w]
-    for i, box in enumerate(boxes):
-        assert shapely.box(0, 0, 100, 100).covers(box)
-        assert not any(box.intersects(other) for other in boxes[:i])
-
-
-def test_a_needed_label_may_lie_over_a_line_but_not_over_another_label():
-    taken = Taken()
-    taken.take(shapely.box(-50, -0.2, 50, 0.2), line=True)
-    place = [Candidate(0, 0)]
-    assert taken.put("cells", "R12", 3.0, place) is None
-    assert taken.put("cells", "R12", 3.0, place, over_lines=True) is not None
-    assert taken.put("cells", "R13", 3.0, place, over_lines=True) is None
 
 
 @given(st.floats(1e-6, 1e6))

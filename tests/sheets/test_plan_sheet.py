@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from hillwright.sheets.ground import contour_interval, contour_lines, unsurveyed
-from hillwright.sheets.marks import Circle, Line, Words
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Line, Words
 from hillwright.sheets.plan_sheet import plan_sheet
 from hillwright.sheets.scale import papers
 from hillwright.sheets.section import cut_cells, distance, section_sheet
@@ -59,13 +59,13 @@ def test_large_jobs_keep_every_row_and_spot_readable(make):
 
 
 def test_cells_too_small_for_their_numbers_are_numbered_at_every_fifth(make):
-    sheet = plan_sheet(make(rows=20, columns=26, scale=240))
+    sheet = plan_sheet(make(rows=20, columns=26, scale=120, paper="arch-d"))
     words = [m for m in sheet.drawing.marks if isinstance(m, Words)]
     numbers = {m.text for m in words if m.layer == "cell-numbers"}
     assert {"5", "10", "25"} <= numbers
     assert "7" not in numbers
     assert "fifth" in sheet.drawing.notes["cell-numbers"]
-    assert min(m.size for m in words) >= 1.5
+    assert min(m.size for m in words) >= LEAST_TEXT - 1e-9
 
 
 def test_rings_are_numbered_on_their_spots(plan, sheet):

@@ -20,7 +20,7 @@ from hillwright.answers.model import Answer
 from hillwright.crew.assign import spells
 from hillwright.crew.planning import plan_work
 from hillwright.errors import HillwrightError
-from hillwright.sheets.crew import crew_sheets, days_csv, tasks_csv
+from hillwright.sheets.crew import crew_sheets, day_sheets, days_csv, tasks_csv
 from hillwright.sheets.gantt import chart, charts
 from hillwright.sheets.ics import crew_ics, person_ics
 from hillwright.sheets.schedule import calendars, write_schedule
@@ -64,10 +64,30 @@ def test_many_tasks_go_over_to_further_charts_that_can_be_read():
         assert text.count(f">{task.name}<") == 1
 
 
-def test_there_is_a_day_sheet_for_each_person(busy):
-    titles = [s.title for s in crew_sheets(busy)]
-    assert titles[:2] == ["Work plan", "Tasks"]
-    assert titles[2:] == [f"Day sheet: {p.name}" for p in busy.work.crew.people]
+def test_there_is_a_day_sheet_for_each_day_and_for_each_person(busy):
+    assert [s.title for s in crew_sheets(busy)] == ["Work plan", "Tasks"]
+    by_day, by_person = day_sheets(busy)
+    work = busy.work
+    assert [b.heading for b in by_day.blocks[1:]] == [
+        work.calendar.name(day) for day in range(work.days)
+    ]
+    assert [b.heading.split(" (")[0] for b in by_person.blocks] == [
+        p.name for p in work.crew.people
+    ]
+
+
+def test_a_day_names_everybody_who_works_then_and_only_them(busy):
+    work = busy.work
+    names = [p.name for p in work.crew.people]
+    for day, block in enumerate(day_sheets(busy)[0].blocks[1:]):
+        said = {name for row in block.rows for name in row[2].split(", ")}
+        there = {
+            names[s.person]
+            for s in work.stints
+            for spell in spells(work.calendar, s.start, s.finish)
+            if spell.day == day
+        }
+        assert said == there
 
 
 def test_the_tables_hold_every_task_and_every_spell(busy, work):

@@ -40,30 +40,74 @@ class Picture:
     notes: tuple[str, ...] = ()
 
 
-Block = Text | Table | Picture
+@dataclass(frozen=True, slots=True)
+class Checks:
+    """Points with a box to tick before each."""
+
+    heading: str
+    lines: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Fields to be filled in by hand: what each asks, and how many ruled lines it gets."""
+
+    heading: str
+    fields: tuple[tuple[str, int], ...]
+    across: int = 2
+
+
+Block = Text | Table | Picture | Checks | Form
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RoomSheet:
-    """One sheet; it goes over to further pages where its blocks need them."""
+    """Blocks under a title.
+
+    Sheets of a paper flow on, one behind the other, on office pages; one that is ``alone`` begins
+    a page. A picture that is wider than an office page gets a drawing sheet of its own, and the
+    table behind it, which explains it, goes with it.
+    """
 
     title: str
     blocks: tuple[Block, ...]
     scale: str = ""  # that the title block says; an empty one stands for none
+    alone: bool = False
 
 
-def set_from(sheet: RoomSheet, prefix: str) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
-    """Give what the template sets a sheet from, and the pictures that it needs by name."""
+def set_blocks(
+    blocks: tuple[Block, ...], prefix: str
+) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
+    """Give what the template sets blocks from, and the pictures that it needs by name."""
     files: dict[str, bytes] = {}
-    blocks = []
-    for i, block in enumerate(sheet.blocks):
-        if isinstance(block, Picture):
-            name = f"{prefix}{i}.svg"
-            files[name] = block.svg
-            blocks.append(_picture(block, name))
-        else:
-            blocks.append(_text(block) if isinstance(block, Text) else _table(block))
-    return blocks, files
+    found: list[dict[str, Any]] = []
+    for i, block in enumerate(blocks):
+        match block:
+            case Picture():
+                name = f"{prefix}{i}.svg"
+                files[name] = block.svg
+                found.append(_picture(block, name))
+            case Text():
+                found.append(_text(block))
+            case Table():
+                found.append(_table(block))
+            case Checks():
+                found.append(_filled("checks", block.heading, lines=list(block.lines)))
+                found[-1]["notes"] = list(block.notes)
+            case Form():
+                fields = [list(f) for f in block.fields]
+                found.append(_filled("form", block.heading, fields=fields, across=block.across))
+    return found, files
+
+
+def _filled(kind: str, heading: str, **more: Any) -> dict[str, Any]:
+    return {"kind": kind, "heading": heading, **more}
+
+
+def section(title: str) -> dict[str, Any]:
+    """Give the heading of a sheet that stands on a page with others."""
+    return {"kind": "title", "heading": "", "text": title}
 
 
 def _picture(block: Picture, name: str) -> dict[str, Any]:

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 
 from hillwright.arrays import Array, Index
 from hillwright.layout.model import Layout, SetOut
 from hillwright.sheets import tables
-from hillwright.sheets.drawing import FINE, HEAVY, LEAST_TEXT, THIN, Drawing, direction
+from hillwright.sheets.drawing import FINE, HEAVY, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
 from hillwright.sheets.furniture import cross
-from hillwright.sheets.marks import Anchor
+from hillwright.sheets.marks import LEAST_TEXT, Anchor
 from hillwright.sheets.place import Candidate
 from hillwright.stability.model import Anchoring
 from hillwright.wording import in_units
@@ -64,9 +65,8 @@ def number_cells(d: Drawing, layout: Layout) -> None:
     digits = text_width("0" * len(str(int(layout.number.max()))), 1.0)
     room = float(min(np.median(across) * 0.8 / digits, np.median(down) * 0.75))
     every = 1
-    size = min(d.mm(2.8), room)
-    if size < d.mm(LEAST_TEXT):
-        every, size = 5, d.mm(LEAST_TEXT)
+    if room < d.mm(LEAST_TEXT):
+        every = 5
         d.notes["cell-numbers"] = "Cells are numbered at every fifth"
         if float(np.median(down)) < d.mm(LEAST_TEXT) * 0.75:
             d.notes["cell-numbers"] = "Cell numbers are too small to print at this scale"
@@ -79,9 +79,7 @@ def number_cells(d: Drawing, layout: Layout) -> None:
         aside = (placed[i, 1] - placed[i, 0]) * 0.26
         # a number gives way to the number of a spot; its neighbours tell it then
         places = [Candidate.on(placed[i].mean(axis=0) + k * aside, angle) for k in (0, -1, 1)]
-        number = d.taken.put("cell-numbers", text, size, places, pad=0.0)
-        if number:
-            d.marks.append(number)
+        d.words("cell-numbers", text, LEAST_TEXT, places, worth=1.5)
 
 
 def name_rows(d: Drawing, layout: Layout, setout: SetOut) -> None:
@@ -90,8 +88,7 @@ def name_rows(d: Drawing, layout: Layout, setout: SetOut) -> None:
         return
     placed = d.view.place(layout.corners)
     pitch = float(np.median(np.hypot(*(placed[:, 3] - placed[:, 0]).T)))
-    every = next(n for n in (1, 2, 5, 10, 20, 50, 100, 1000) if n * pitch >= d.mm(2.0))
-    size = min(3.4, max(2.1, 0.8 * pitch / d.mm(1)))
+    every = next(n for n in (1, 2, 5, 10, 20, 50, 100, 1000) if n * pitch >= d.mm(3.6))
     names = tables.line_names(setout)
     seen: set[int] = set()
     for i in range(len(setout.row)):
@@ -108,12 +105,26 @@ def name_rows(d: Drawing, layout: Layout, setout: SetOut) -> None:
             "left" if math.cos(angle) * outward[0] + math.sin(angle) * outward[1] > 0 else "right"
         )
         # the rest of a row that is cut may find no room beside its tree; its numbers tell it
-        gaps = (1.5, 2.4, 3.3, 4.2, 5.4, 7, 9, 13, 18) if begins else (1.0, 1.8)
+        gaps = (1.5, 2.6, 3.8, 5, 7, 9, 12, 16, 21, 27, 34, 42) if begins else (1.0, 1.8, 3.0)
         places = [Candidate.on(edge + outward * d.mm(gap), angle, side) for gap in gaps]
-        lettering = size if begins else max(1.9, 0.65 * size)
-        put = d.words("row-labels", names[i], lettering, places, bold=True, needed=begins)
-        if put and math.dist(put.at, edge) > d.mm(6):
-            d.line_placed("row-labels", np.array([edge, put.at]), d.pen(FINE))
+        if begins:  # a row that begins beside another's cells is named beside its line
+            down = np.array([-outward[1], outward[0]])
+            places += [
+                Candidate.on(edge + outward * d.mm(gap) + down * d.mm(aside), angle, side)
+                for gap in (2, 6, 12, 20, 30)
+                for aside in (4.5, -4.5, 8, -8, 12, -12, 17, -17)
+            ]
+        at = shapely.Point(edge)
+        d.words(
+            "row-labels",
+            names[i],
+            LEAST_TEXT,
+            places,
+            bold=True,
+            needed=begins,
+            thing=at,
+            lead=6.0,
+        )
     step = "" if every == 1 else f" (every {every})"
     d.notes["row-labels"] = f"Row{step}, named at its left end looking uphill"
 
@@ -137,8 +148,8 @@ def name_panels(d: Drawing, layout: Layout) -> None:
         head = d.view.place(layout.corners[last][:, :2]).reshape(-1, 2).mean(axis=0)
         away = (foot - head) / np.hypot(*(foot - head))
         angle = direction(*_row_line(d, layout, last))
-        places = [Candidate.on(foot + away * d.mm(gap), angle) for gap in (2.5, 4.5, 7, 10, 14)]
-        d.words("seams", f"Panel {panel}", 2.4, places, bold=True)
+        places = [Candidate.on(foot + away * d.mm(gap), angle) for gap in (3.5, 5.5, 8, 11, 15)]
+        d.words("seams", f"Panel {panel}", LEAST_TEXT, places, bold=True)
 
 
 def _row_line(d: Drawing, layout: Layout, cells: Index) -> tuple[Array, Array]:

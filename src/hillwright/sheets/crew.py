@@ -7,6 +7,7 @@ import io
 from typing import TYPE_CHECKING
 
 from hillwright.crew.assign import Stint, spells
+from hillwright.crew.workdays import clock
 from hillwright.crew.workplan import WorkPlan
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
 from hillwright.sheets.gantt import charts, hours_text
@@ -33,11 +34,41 @@ def crew_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
             for picture in charts(work, paper.inner_width, paper.inner_height - 12.0)
         ),
         RoomSheet("Tasks", (short, tasks_table(work), beware)),
-        *(
-            RoomSheet(f"Day sheet: {who.name}", (_person(work, i), beware))
-            for i, who in enumerate(work.crew.people)
+    )
+
+
+def day_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
+    """Give a day sheet for each working day, then what each person does."""
+    work = plan.work
+    if not work.makespan or work.stopped:
+        return ()
+    answer = next(a for a in plan.answers if a.number == 8)
+    beware = Text("Before anyone begins", (answer.caution,), strong=True)
+    return (
+        RoomSheet("Day by day", (beware, *_days(work))),
+        RoomSheet(
+            "Person by person", tuple(_person(work, i) for i in range(len(work.crew.people)))
         ),
     )
+
+
+def _days(work: WorkPlan) -> tuple[Table, ...]:
+    """Give a table for each day: from when to when what is done, by whom."""
+    names = [p.name for p in work.crew.people]
+    found: dict[int, dict[tuple[int, int, int], list[str]]] = {}
+    for stint in work.stints:
+        for spell in spells(work.calendar, stint.start, stint.finish):
+            key = (spell.begin, spell.end, stint.task)
+            found.setdefault(spell.day, {}).setdefault(key, []).append(names[stint.person])
+    tables = []
+    for day, lines in sorted(found.items()):
+        rows = tuple(
+            (f"{clock(begin)}-{clock(end)}", work.tasks[task].name, ", ".join(sorted(set(who))), "")
+            for (begin, end, task), who in sorted(lines.items())
+        )
+        head = ("from-to", "what", "who", "done, by whom, what was met")
+        tables.append(Table(work.calendar.name(day), head, rows, (), (0, 1.3, 1.3, 1)))
+    return tuple(tables)
 
 
 def tasks_table(work: WorkPlan) -> Table:

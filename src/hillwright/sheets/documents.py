@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from hillwright.sheets.pdf import Sheet, print_document
+from hillwright.sheets.pages import Sheet
+from hillwright.sheets.pdf import print_document
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan

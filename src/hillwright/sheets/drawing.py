@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import shapely
@@ -13,12 +14,12 @@ import shapely
 from hillwright import units
 from hillwright.arrays import Array
 from hillwright.job.site import Frame
-from hillwright.sheets.marks import LAYERS, Line, Mark, Pen, Words, upright
-from hillwright.sheets.place import Candidate, Taken
+from hillwright.sheets.labels import LEAD, Label, solve
+from hillwright.sheets.marks import LAYERS, LEAST_TEXT, Line, Mark, Pen, Words, upright
+from hillwright.sheets.place import Candidate, text_box
 from hillwright.sheets.view import View
 
 FINE, THIN, MEDIUM, HEAVY = 0.1, 0.18, 0.3, 0.6  # line weights [mm], told apart in black and white
-LEAST_TEXT = 1.5  # body of the smallest lettering that is still read [mm]
 
 
 @dataclass(slots=True, eq=False)
@@ -31,13 +32,12 @@ class Drawing:
     scale: int
     bounds: tuple[float, float, float, float] | None = None  # of the paper, None = no edge
     marks: list[Mark] = field(default_factory=list)
-    taken: Taken = field(init=False)
+    hard: list[Any] = field(default_factory=list)  # shapes that no label may touch
+    soft: list[Any] = field(default_factory=list)  # shapes that labels should rather not lie over
+    wanted: list[tuple[Label, bool]] = field(default_factory=list)  # labels, and which are needed
     notes: dict[str, str] = field(default_factory=dict)  # layer -> what its legend line says
+    called: dict[int, str] = field(default_factory=dict)  # what a wanted label is missed as
     unplaced: list[str] = field(default_factory=list)  # labels that found no free place
-
-    def __post_init__(self) -> None:
-        """Start with an empty sheet."""
-        self.taken = Taken(self.bounds)
 
     def mm(self, size: float) -> float:
         """Give so many millimetres of paper in the view's units."""
@@ -61,9 +61,12 @@ class Drawing:
         """Keep labels off a line through ground points (k, 2 or 3) while there is room [m]."""
         for a, b in pairwise(self.view.place(xyz)):
             if not np.array_equal(a, b):
-                self.taken.take(
-                    shapely.LineString([a, b]).buffer(self.mm(0.2), quad_segs=1), line=True
-                )
+                self.soft.append(shapely.LineString([a, b]))
+
+    def keep_free(self, points: Array, radius: float) -> None:
+        """Keep labels off small squares around placed points (k, 2)."""
+        x, y = np.asarray(points, dtype=float).reshape(-1, 2).T
+        self.hard += shapely.box(x - radius, y - radius, x + radius, y + radius).tolist()
 
     def words(
         self,
@@ -74,20 +77,65 @@ class Drawing:
         *,
         bold: bool = False,
         needed: bool = False,
-    ) -> Words | None:
-        """Letter a text [mm of paper] at the first free candidate; a needed one is missed aloud."""
-        places = list(candidates)
-        put = self.taken.put(layer, text, self.mm(size), places, bold=bold)
-        if put is None and needed:
-            put = self.taken.put(layer, text, self.mm(size), places, bold=bold, over_lines=True)
-        if put:
+        worth: float = 4.0,
+        thing: Any = None,
+        lead: float = LEAD,
+        called: str = "",
+    ) -> None:
+        """Ask for a text [mm of paper] at one of its places; all are placed together, at the end.
+
+        Parameters
+        ----------
+        needed : bool
+            It is missed aloud if there is no room for it.
+        worth : float
+            Against other labels; a needed one counts three times as much.
+        thing : geometry, optional
+            What it names: a leader goes there from farther away than ``lead`` [mm].
+        called : str
+            What it is missed as, where that is not its text.
+        """
+        label = Label(
+            layer,
+            text,
+            self.mm(max(size, LEAST_TEXT)),
+            tuple(candidates),
+            3 * worth if needed else worth,
+            bold,
+            thing=thing,
+            lead=lead,
+        )
+        self.wanted.append((label, needed or bool(called)))
+        if called:
+            self.called[len(self.wanted) - 1] = called
+
+    def settle(self) -> None:
+        """Place all labels asked for, as well as they can be placed together."""
+        if not self.wanted:
+            return
+        labels = [label for label, _ in self.wanted]
+        fixed = [
+            text_box(m.text, m.size, Candidate(*m.at, m.angle, m.anchor), m.bold)
+            for m in self.marks
+            if isinstance(m, Words)
+        ]
+        placed = solve(labels, [*self.hard, *fixed], self.soft, self.bounds, self.view.mm)
+        missed = []
+        for k, (label, needed) in enumerate(self.wanted):
+            if placed.place[k] < 0:
+                missed += [self.called.get(k, label.text)] if needed else []
+                continue
+            put = label.words(placed.place[k])
+            if (line := placed.leader[k]) is not None:
+                self.line_placed(label.layer, line, self.pen(THIN))
             self.marks.append(put)
-        elif needed:
-            self.unplaced.append(text)
-        return put
+        self.unplaced += missed
+        self.wanted.clear()
+        self.called.clear()
 
     def in_order(self) -> list[Mark]:
-        """Give the marks layer by layer, lettering last."""
+        """Give the marks layer by layer, lettering last; labels are placed first."""
+        self.settle()
         rank = {layer: i for i, layer in enumerate(LAYERS)}
         return sorted(self.marks, key=lambda m: (isinstance(m, Words), rank[m.layer]))
 

@@ -75,6 +75,7 @@ def drip_picture(plan: Plan) -> Picture:
     _hill(d, plan)
     draw_network(d, drip, cell_width(plan, d))
     _letters(d, plan)
+    d.settle()
     box = (0.0, 0.0, width, foot - 2.0) if below else (side + 4.0, 0.0, width, height)
     d.marks += legend(plan, d, turn, box)
     return Picture(
@@ -145,11 +146,11 @@ def _inside(d: Drawing, ring: Array, edge: shapely.Polygon) -> bool:
 def _letters(d: Drawing, plan: Plan) -> None:
     drip, layout = plan.irrigation, plan.layout
     x, y = (float(v) for v in d.view.place(drip.tap[:2]))
-    d.taken.take_points(np.array([[x, y]]), d.mm(1.8))
+    d.keep_free(np.array([[x, y]]), d.mm(1.8))
     _put(d, "T", x, y, 2.6)
     for valve in drip.valves:
         at = valve_place(d, valve, drip)
-        d.taken.take_points(at[None], d.mm(1.9))
+        d.keep_free(at[None], d.mm(1.9))
         _put(d, f"V{valve.number}", float(at[0]), float(at[1]), 3.0)
     for valve in drip.valves:
         _relief(d, valve, len(drip.valves))
@@ -188,7 +189,7 @@ def _relief(d: Drawing, valve: Valve, valves: int) -> None:
     at = d.view.place(valve.at[top, :2]) + shift_of(valve, valves, d.mm(1)) + (0.0, d.mm(1.7))
     x, y = float(at[0]), float(at[1])
     d.marks.append(Circle("valves", (x, y), d.mm(0.9), Pen(THIN), 1.0))
-    d.taken.take_points(at[None], d.mm(0.9))
+    d.keep_free(at[None], d.mm(0.9))
     _put(d, f"A{valve.number}", x, y, 2.2)
 
 

@@ -11,8 +11,8 @@ import shapely
 from hillwright.arrays import Array
 from hillwright.sheets.blocks import Picture
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN
-from hillwright.sheets.marks import Circle, Fill, Line, Mark, Pen, Words
-from hillwright.sheets.scale import Paper
+from hillwright.sheets.marks import CHART_TEXT, Circle, Fill, Line, Mark, Pen, Words
+from hillwright.sheets.scale import CHART
 from hillwright.sheets.svg import svg
 from hillwright.sheets.view import View
 from hillwright.wording import factor_text
@@ -27,7 +27,7 @@ BANDS = ((1.0, 0.45), (1.25, 0.7), (1.5, 0.86))
 KEY = "Dark: below 1.00, it slides. Grey: below 1.25; light grey: below 1.50. White: 1.50 and more."
 
 
-def factor_map(plan: Plan, paper: Paper) -> Picture:
+def factor_map(plan: Plan) -> Picture:
     """Draw the layer's factor bare as found, bare and soaked, and soaked with cells."""
     found = plan.stability.map
     panels = (
@@ -35,14 +35,14 @@ def factor_map(plan: Plan, paper: Paper) -> Picture:
         ("bare, soaked", found.bare[1]),
         ("soaked, with cells", found.filled[1]),
     )
-    width = paper.inner_width / len(panels)
+    width = CHART / len(panels)
     marks: list[Mark] = []
     for k, (title, factors) in enumerate(panels):
         marks += _panel(plan, title, factors, (k * width, 0.0), width)
-    size = (paper.inner_width, HEIGHT + TITLE)
+    size = (CHART, HEIGHT + TITLE)
     return Picture(
         "The hill, place by place: factor of safety of the layer",
-        svg(marks, *size).encode(),
+        svg(marks, *size, CHART_TEXT).encode(),
         *size,
         "Three maps of the factor of safety over the outline",
         (KEY + " A ring marks the least, with its figure.",),

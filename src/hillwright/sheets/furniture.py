@@ -10,7 +10,7 @@ import shapely
 from hillwright.arrays import Array
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import FINE, HEAVY, MEDIUM, THIN, Drawing, direction
-from hillwright.sheets.marks import Circle, Fill, Hatch, Line, Mark, Pen, Words
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill, Hatch, Line, Mark, Pen, Words
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.view import survey_xy, unit_label
 from hillwright.units import System
@@ -59,9 +59,9 @@ def _letter(d: Drawing, line: Array, text: str) -> None:
     start, end = (line[0], line[1]) if tuple(line[0]) < tuple(line[1]) else (line[1], line[0])
     angle = direction(start, end)
     along = (end - start) / np.hypot(*(end - start))
-    away = d.mm(8.5)
+    away = d.mm(12)
     places = [Candidate.on(at, angle) for at in (start + along * away, end - along * away)]
-    d.words("grid", text, 2.1, places)
+    d.words("grid", text, LEAST_TEXT, places, worth=2.5)
 
 
 def _decimals(step: float) -> int:
@@ -105,7 +105,7 @@ def compass_marks(
             )
             side = n * 3 if abs(u[1]) < 0.5 else np.zeros(2)
             at = c + side if side.any() else c
-            marks.append(Words("frame", (float(at[0]), float(at[1])), name, 2.6, bold=True))
+            marks.append(Words("frame", (float(at[0]), float(at[1])), name, LEAST_TEXT, bold=True))
         else:
             marks.append(Line("frame", np.array([tail, tip]), Pen(THIN)))
             marks.append(
@@ -120,7 +120,9 @@ def compass_marks(
                 )
             )
             at = tip + u * 2.4
-            marks.append(Words("frame", (float(at[0]), float(at[1])), name, 3.4, bold=True))
+            marks.append(
+                Words("frame", (float(at[0]), float(at[1])), name, LEAST_TEXT * 1.2, bold=True)
+            )
     return marks
 
 
@@ -143,7 +145,7 @@ def scale_bar(scale: int, system: System, width: float, height: float) -> list[M
         marks.append(Line("frame", box, Pen(THIN), True))
     for k in range(6):
         text = f"{k * steps:g}" + (f" {'ft' if system == 'us' else 'm'}" if k == 5 else "")
-        marks.append(Words("frame", (x0 + k * each, y - 2.0), text, 2.2))
+        marks.append(Words("frame", (x0 + k * each, y - 2.0), text, LEAST_TEXT))
     return marks
 
 
@@ -171,7 +173,7 @@ def sample(layer: str) -> list[Mark]:
         return [Line(layer, middle, lines[layer])]
     match layer:
         case "cells":
-            return [Line(layer, box, Pen(THIN), True), Words(layer, (5.5, 2.5), "7", 2.4)]
+            return [Line(layer, box, Pen(THIN), True), Words(layer, (5.5, 2.5), "7", LEAST_TEXT)]
         case "trimmed":
             return [Line(layer, box, Pen(FINE), True), Line(layer, box[[0, 2]], Pen(FINE))]
         case "left-out":
@@ -205,7 +207,7 @@ def sample(layer: str) -> list[Mark]:
             ring = np.column_stack([5.5 + 4 * np.cos(t), 2.5 + 1.9 * np.sin(t)])
             return [
                 Line(layer, ring, Pen(THIN, (0.5, 0.5)), True),
-                Words(layer, (5.5, 2.5), "3", 2.2, bold=True),
+                Words(layer, (5.5, 2.5), "3", LEAST_TEXT, bold=True),
             ]
         case "fall-line":
             tip = np.array([[10.5, 2.5], [7.3, 3.5], [7.3, 1.5]])
@@ -217,6 +219,6 @@ def sample(layer: str) -> list[Mark]:
                 Fill(layer, tip, 0.0),
             ]
         case "row-labels":
-            return [Words(layer, (5.5, 2.5), "R01", 2.6, bold=True)]
+            return [Words(layer, (5.5, 2.5), "R01", LEAST_TEXT, bold=True)]
         case _:
             return []

@@ -10,14 +10,15 @@ import numpy as np
 from hillwright.crew.workdays import SLOT
 from hillwright.crew.workplan import WorkPlan
 from hillwright.sheets.blocks import Picture
-from hillwright.sheets.marks import Fill, Line, Mark, Pen, Words
+from hillwright.sheets.fonts import text_width
+from hillwright.sheets.marks import LEAST_TEXT, Fill, Line, Mark, Pen, Words
 from hillwright.sheets.svg import svg
 
 _LAYER = "frame"
 _HAIR, _THIN, _HEAVY = Pen(0.1), Pen(0.2), Pen(0.4)
-_HEAD, _HANDS, _GAP = 8.0, 14.0, 3.0  # heights of the days, of the hands, between [mm]
-_WIDEST_ROW = 4.6  # of a task [mm]
-_NARROWEST_ROW = 3.2  # that can still be read [mm]
+_HEAD, _HANDS, _GAP = 9.0, 15.0, 3.0  # heights of the days, of the hands, between [mm]
+_WIDEST_ROW = 5.2  # of a task [mm]
+_NARROWEST_ROW = 4.2  # that holds a line of lettering [mm]
 NOTES = (
     "Black: on the longest path; late there, late all. Grey: may slip as far as the thin line "
     "behind it goes, with hands enough. The number is of people. Only working time is drawn: "
@@ -60,7 +61,8 @@ def chart(plan: WorkPlan, width: float, most: float, tasks: range | None = None)
     drawn = range(len(plan.tasks)) if tasks is None else tasks
     row = min(_WIDEST_ROW, (most - _HEAD - _HANDS - _GAP) / max(len(drawn), 1))
     height = _HEAD + row * len(drawn) + _GAP + _HANDS
-    frame = _Frame(plan, min(66.0, 0.3 * width), width, height, row, drawn)
+    names = max((text_width(plan.tasks[i].name, LEAST_TEXT) for i in drawn), default=0.0)
+    frame = _Frame(plan, min(max(names, 46.0) + 3.0, 0.4 * width), width, height, row, drawn)
     marks = [*_days(frame), *_hands(frame)]
     for i in drawn:
         marks += _task(frame, i)
@@ -80,7 +82,7 @@ def _box(x0: float, x1: float, y0: float, y1: float, tone: float) -> list[Mark]:
 def _task(f: _Frame, i: int) -> list[Mark]:
     plan, y = f.plan, f.y(i)
     start, finish = int(plan.start[i]), int(plan.finish[i])
-    size = min(0.66 * f.row, 2.7)
+    size = LEAST_TEXT
     marks: list[Mark] = [
         _line([(0, y - f.row / 2), (f.width, y - f.row / 2)], _HAIR),
         Words(_LAYER, (f.left - 1.5, y), plan.tasks[i].name, size, anchor="right", halo=False),
@@ -102,18 +104,15 @@ def _days(f: _Frame) -> list[Mark]:
     plan, day = f.plan, f.plan.calendar.day[: f.plan.makespan]
     firsts = [0, *(np.flatnonzero(np.diff(day)) + 1).tolist()] if len(day) else []
     wide = (f.width - f.left) / max(len(firsts), 1)
-    every = max(1, int(np.ceil(17.0 / wide)))
+    every = max(1, int(np.ceil(26.0 / wide)))
     marks: list[Mark] = [_line([(0, f.height - _HEAD), (f.width, f.height - _HEAD)], _HEAVY)]
     for k, slot in enumerate([*firsts, plan.makespan]):
         x = f.x(slot)
         marks.append(_line([(x, f.floor - _GAP - _HANDS), (x, f.height)], _THIN))
         if k < len(firsts) and k % every == 0:
-            end = firsts[k + 1] if k + 1 < len(firsts) else plan.makespan
-            # a name that is wider than its day would lie over the next one's
-            size = min(2.6, 0.12 * every * (f.x(end) - x)) if every == 1 else 2.6
             name = plan.calendar.name(int(day[slot]))
             marks.append(
-                Words(_LAYER, (x + 0.8, f.height - _HEAD / 2), name, max(size, 1.6), anchor="left")
+                Words(_LAYER, (x + 0.8, f.height - _HEAD / 2), name, LEAST_TEXT, anchor="left")
             )
     return marks
 
@@ -144,7 +143,7 @@ def _hands(f: _Frame) -> list[Mark]:
             _LAYER,
             (f.left - 1.5, base + tall / 2),
             f"hands at work, of {top} there",
-            2.4,
+            LEAST_TEXT,
             anchor="right",
             halo=False,
         ),

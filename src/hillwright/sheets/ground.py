@@ -14,8 +14,8 @@ from hillwright.job.site import Site
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
-from hillwright.sheets.marks import Circle, Fill, Hatch, Words
-from hillwright.sheets.place import Candidate, around, text_box
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill, Hatch, Words
+from hillwright.sheets.place import Candidate, around
 from hillwright.sheets.view import height_label
 from hillwright.terrain.heightfield import HeightField
 from hillwright.terrain.model import Surface
@@ -24,7 +24,7 @@ RIM = 0.8  # ground that is drawn around the outline [m]
 MOST_CONTOURS = 24
 SAMPLES = 180  # along the longer side
 FAR = (0.7, 2, 4, 7, 11, 16, 22, 29, 37, 46, 56, 67, 80)  # how far a label may stray [mm]
-BALLOON = 1.9  # radius round the number of a spot [mm]
+BALLOON = 2.7  # radius round the number of a spot [mm]
 
 
 def contour_interval(relief: float) -> float:
@@ -81,7 +81,7 @@ def draw_contours(d: Drawing, lines: list[tuple[float, Array]], interval: float)
     )
     for level, line in lines:
         if round(level / interval) % 5 == 0:
-            d.words("contours", f"{level:.{decimals}f}", 2.2, _along(d, line))
+            d.words("contours", f"{level:.{decimals}f}", LEAST_TEXT, _along(d, line), worth=2.5)
 
 
 def _along(d: Drawing, line: Array) -> list[Candidate]:
@@ -171,13 +171,11 @@ def name_exclusions(d: Drawing, rings: list[tuple[str, Array]]) -> None:
         area = shapely.Polygon(d.view.place(ring))
         inside = area.representative_point()
         reach = math.sqrt(area.area) / 2
-        half = text_width(name, d.mm(2.6)) / 2
+        half = text_width(name, d.mm(LEAST_TEXT)) / 2
         gaps = [reach + d.mm(r) for r in FAR]
         beside = around(inside.x, inside.y, gaps, half)
         places = [Candidate(inside.x, inside.y), Candidate(area.centroid.x, area.centroid.y)]
-        put = d.words("exclusions", name, 2.6, [*places, *beside], needed=True)
-        if put is not None:
-            _leader(d, area, put)
+        d.words("exclusions", name, LEAST_TEXT, [*places, *beside], needed=True, thing=area)
 
 
 def ring_spots(d: Drawing, surface: Surface) -> None:
@@ -187,9 +185,9 @@ def ring_spots(d: Drawing, surface: Surface) -> None:
             d.line("spots", spot.ring, d.pen(THIN, 0.5, 0.5), closed=True)
         x, y = (float(v) for v in d.view.place([spot.x, spot.y]))
         d.marks.append(Circle("spots", (x, y), d.mm(BALLOON), d.pen(THIN), 1.0))
-        number = Words("spots", (x, y), str(spot.number), d.mm(2.3), bold=True, halo=False)
+        number = Words("spots", (x, y), str(spot.number), d.mm(LEAST_TEXT), bold=True, halo=False)
         d.marks.append(number)
-        d.taken.take(shapely.Point(x, y).buffer(d.mm(BALLOON)))
+        d.hard.append(shapely.Point(x, y).buffer(d.mm(BALLOON)))
         d.notes["spots"] = "Smooth first: number, dip or hump, depth"
 
 
@@ -198,18 +196,15 @@ def measure_spots(d: Drawing, surface: Surface) -> None:
     for spot in surface.spots:
         x, y = (float(v) for v in d.view.place([spot.x, spot.y]))
         text = f"{'dip' if spot.fill > spot.trim else 'hump'} {figures.small(spot.depth, d.system)}"
-        half = text_width(text, d.mm(2.1), bold=True) / 2
+        half = text_width(text, d.mm(LEAST_TEXT), bold=True) / 2
         gaps = [d.mm(BALLOON + r) for r in FAR]
-        put = d.words("spots", text, 2.1, around(x, y, gaps, half), bold=True)
-        if put is None:
-            d.unplaced.append(f"depth of spot {spot.number}")
-        else:
-            _leader(d, shapely.Point(x, y).buffer(d.mm(BALLOON)), put)
-
-
-def _leader(d: Drawing, thing: shapely.Polygon, text: Words) -> None:
-    """Lead a line from a thing to its lettering where these lie apart."""
-    box = text_box(text.text, text.size, Candidate(*text.at, text.angle, text.anchor), text.bold)
-    if box.distance(thing) > d.mm(1.2):
-        line = shapely.shortest_line(thing, box)
-        d.line_placed(text.layer, shapely.get_coordinates(line), d.pen(THIN))
+        d.words(
+            "spots",
+            text,
+            LEAST_TEXT,
+            around(x, y, gaps, half),
+            bold=True,
+            worth=8.0,
+            thing=shapely.Point(x, y).buffer(d.mm(BALLOON)),
+            called=f"depth of spot {spot.number}",
+        )

@@ -10,7 +10,6 @@ from hillwright.answers.hold import CAUTION
 from hillwright.arrays import Index
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
 from hillwright.sheets.factor_map import factor_map
-from hillwright.sheets.scale import Paper
 from hillwright.stability.model import CheckRow, Reason, Stability
 from hillwright.units import System
 from hillwright.wording import factor_text, in_units
@@ -21,7 +20,7 @@ if TYPE_CHECKING:
 _HEAD = ("check", "demand", "capacity", "factor", "required", "", "note", "required by")
 
 
-def hold_sheet(plan: Plan, paper: Paper) -> RoomSheet:
+def hold_sheet(plan: Plan) -> RoomSheet:
     """Set the verdict, what to do, and the checks of the hill, the grid and the rows."""
     found, system = plan.stability, plan.opened.job.units
     blocks: list[Block] = []
@@ -31,7 +30,7 @@ def hold_sheet(plan: Plan, paper: Paper) -> RoomSheet:
     blocks += [
         Text("Beware", (CAUTION,), strong=True),
         Text("What must be done", tuple(in_units(m, system) for m in found.measures), listed=True),
-        factor_map(plan, paper),
+        factor_map(plan),
         _checks("The hill", found.slope_checks, system, _soil(found, system)),
         _checks("The cells and what they hang from", found.grid_checks, system, ()),
         _rows(plan, system),

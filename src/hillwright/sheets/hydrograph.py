@@ -11,13 +11,12 @@ from hillwright.arrays import Array
 from hillwright.runoff.rowstorm import RowStorm
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN
 from hillwright.sheets.figures import nice_step
-from hillwright.sheets.marks import Fill, Line, Mark, Pen, Words
+from hillwright.sheets.marks import CHART_TEXT, Fill, Line, Mark, Pen, Words
 from hillwright.sheets.svg import svg
 from hillwright.units import System
 
 LEFT, RIGHT, BELOW, RAIN = 14.0, 4.0, 11.0, 14.0  # kept free, and the height of the rain [mm]
 WITHOUT, WITH = Pen(THIN, (1.6, 0.9)), Pen(MEDIUM)
-_LETTERS = 2.4  # [mm]
 
 
 def hydrograph(storm: RowStorm, rain: Array, system: System, width: float, height: float) -> bytes:
@@ -46,7 +45,7 @@ def hydrograph(storm: RowStorm, rain: Array, system: System, width: float, heigh
     marks.append(Line("frame", box.line(time, without), WITHOUT))
     marks.append(Line("frame", box.line(time, with_), WITH))
     marks += _key(box)
-    return svg(marks, width, height).encode()
+    return svg(marks, width, height, CHART_TEXT).encode()
 
 
 def window(storm: RowStorm) -> tuple[int, int]:
@@ -92,9 +91,9 @@ def _axes(box: _Box, unit: str) -> list[Mark]:
     for k in range(math.ceil(box.start / step - 1e-9), math.floor(box.end / step + 1e-9) + 1):
         x = float(box.x(k * step))
         marks.append(Line("frame", np.array([[x, box.y0], [x, box.y0 - 1.2]]), Pen(THIN)))
-        marks.append(Words("frame", (x, box.y0 - 3.2), f"{k * step:g}", _LETTERS, halo=False))
+        marks.append(Words("frame", (x, box.y0 - 3.2), f"{k * step:g}", CHART_TEXT, halo=False))
     at = ((box.x0 + box.x1) / 2, box.y0 - 7.6)
-    marks.append(Words("frame", at, "hours since the storm began", _LETTERS, halo=False))
+    marks.append(Words("frame", at, "hours since the storm began", CHART_TEXT, halo=False))
     step = nice_step(box.top / 5)
     places = max(0, -math.floor(math.log10(step) + 1e-9))
     for k in range(math.floor(1.05 * box.top / step) + 1):
@@ -103,8 +102,8 @@ def _axes(box: _Box, unit: str) -> list[Mark]:
             Line("grid", np.array([[box.x0 - 1.2, y], [box.x1, y]]), Pen(FINE, (0.3, 1.4)))
         )
         text = f"{k * step:.{places}f}"
-        marks.append(Words("frame", (box.x0 - 1.8, y), text, _LETTERS, 0.0, "right", halo=False))
-    marks.append(Words("frame", (box.x0 + 1.5, box.y1 + 0.4), unit, _LETTERS, 0.0, "left"))
+        marks.append(Words("frame", (box.x0 - 1.8, y), text, CHART_TEXT, 0.0, "right", halo=False))
+    marks.append(Words("frame", (box.x0 + 1.5, box.y1 + 0.4), unit, CHART_TEXT, 0.0, "left"))
     return marks
 
 
@@ -125,7 +124,7 @@ def _rain(box: _Box, time: Array, rain: Array, step: float, system: System) -> l
     outline.append([float(x[-1]), top])
     marks.append(Fill("frame", np.array(outline), 0.72))
     text = f"rain, at most {most:.3g} {unit}"
-    marks.append(Words("frame", (box.x0 + 1.5, top - 2.4), text, _LETTERS, 0.0, "left"))
+    marks.append(Words("frame", (box.x0 + 1.5, top - 2.4), text, CHART_TEXT, 0.0, "left"))
     return marks
 
 
@@ -135,5 +134,5 @@ def _key(box: _Box) -> list[Mark]:
         y = box.y1 - 3.0 - 4.0 * k
         x = box.x1 - 34.0
         marks.append(Line("frame", np.array([[x, y], [x + 9, y]]), pen))
-        marks.append(Words("frame", (x + 10.5, y), text, _LETTERS, 0.0, "left"))
+        marks.append(Words("frame", (x + 10.5, y), text, CHART_TEXT, 0.0, "left"))
     return marks

@@ -5,18 +5,19 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 
 from hillwright.arrays import Array
 from hillwright.layout.model import Layout, SetOut
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
-from hillwright.sheets.marks import Circle, Fill
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill
 from hillwright.sheets.place import Candidate, around
 from hillwright.sheets.tables import MOST_MARKS
 from hillwright.terrain.model import Surface
 
-NEAR = (2.2, 3.2, 4.5, 6.5, 9.0)  # distances at which a label is tried [mm]
+NEAR = (2.6, 3.8, 5.5, 8.0, 11.0)  # distances at which a label is tried [mm]
 
 
 def draw_outline(d: Drawing, surface: Surface) -> None:
@@ -51,15 +52,15 @@ def draw_base_line(d: Drawing, setout: SetOut) -> None:
         at = placed[0] + (placed[1] - placed[0]) * (k * step / total)
         d.line_placed("base-line", np.array([at - n * d.mm(0.9), at + n * d.mm(0.9)]), d.pen(THIN))
         places = [
-            Candidate.on(at + n * side * d.mm(r), angle) for r in (2.2, 3.4) for side in (-1, 1)
+            Candidate.on(at + n * side * d.mm(r), angle) for r in (3.2, 4.6) for side in (-1, 1)
         ]
-        d.words("base-line", f"{k * step / unit:g}", 2.1, places)
+        d.words("base-line", f"{k * step / unit:g}", LEAST_TEXT, places, worth=3.0)
     middle = [
         Candidate.on(placed[0] + (placed[1] - placed[0]) * s + n * d.mm(r), angle)
         for s in (0.5, 0.35, 0.65, 0.2, 0.8, 0.07, 0.93)
-        for r in (1.8, -1.8, 4, -4, 6, -6)
+        for r in (2.6, -2.6, 5, -5, 7.5, -7.5)
     ]
-    d.words("base-line", "Base line", 2.4, middle, needed=True)
+    d.words("base-line", "Base line", LEAST_TEXT, middle, needed=True)
 
 
 def draw_benchmarks(d: Drawing, setout: SetOut) -> None:
@@ -73,11 +74,11 @@ def draw_benchmarks(d: Drawing, setout: SetOut) -> None:
         d.marks.append(Fill("benchmarks", np.array(corners), 1.0))
         d.line_placed("benchmarks", np.array(corners), d.pen(MEDIUM), closed=True)
         d.marks.append(Circle("benchmarks", (x, y), d.mm(0.35), d.pen(FINE), 0.0))
-        d.taken.take_points(np.array([[x, y]]), d.mm(1.9))
+        d.keep_free(np.array([[x, y]]), d.mm(1.9))
         label = f"{name}: {float(d.view.height(peg[2])) + 0.0:.2f}".replace("-0.00", "0.00")
-        half = text_width(label, d.mm(2.8), bold=True) / 2
+        half = text_width(label, d.mm(LEAST_TEXT), bold=True) / 2
         places = around(x, y, [d.mm(v) for v in (2.8, 4, 6, 9, 13)], half)
-        d.words("benchmarks", label, 2.8, places, bold=True, needed=True)
+        d.words("benchmarks", label, LEAST_TEXT, places, bold=True, needed=True)
     d.notes["benchmarks"] = "Peg for the tapes, with its height"
 
 
@@ -99,9 +100,10 @@ def name_marks(d: Drawing, setout: SetOut) -> None:
         return
     for name, place in named:
         x, y = (float(v) for v in d.view.place(place))
-        half = text_width(name, d.mm(1.8)) / 2
-        places = around(x, y, [d.mm(v) for v in (1.4, *NEAR)], half)
-        d.words("stakes", name, 1.8, places, needed=True)
+        half = text_width(name, d.mm(LEAST_TEXT)) / 2
+        places = around(x, y, [d.mm(v) for v in (1.4, *NEAR, 13.0, 18.0)], half)
+        at = shapely.Point(x, y)
+        d.words("stakes", name, LEAST_TEXT, places, needed=True, thing=at, lead=4.0)
 
 
 def draw_fall_line(d: Drawing, surface: Surface) -> None:
@@ -115,9 +117,9 @@ def draw_fall_line(d: Drawing, surface: Surface) -> None:
         out = step / np.hypot(*step)
         if end == -1:
             d.marks.append(Fill("fall-line", _arrow(placed[-1], out, d.mm(3.2)), 0.0))
-        places = [Candidate.on(placed[end] + d.mm(gap) * out) for gap in (2.5, 4, 6, 9)]
+        places = [Candidate.on(placed[end] + d.mm(gap) * out) for gap in (3.5, 5, 7, 10)]
         beside = around(float(placed[end][0]), float(placed[end][1]), [d.mm(r) for r in NEAR])
-        d.words("fall-line", "S", 3.0, [*places, *beside], bold=True)
+        d.words("fall-line", "S", LEAST_TEXT * 1.4, [*places, *beside], bold=True)
     d.notes["fall-line"] = "Section S, arrow downhill"
 
 

@@ -12,6 +12,11 @@ from typing import Literal
 
 from hillwright.arrays import Array
 
+# ISO 3098-1 letters drawings in 2.5, 3.5, 5 mm and on (from memory); the capitals of the font are
+# 0.66 of its body
+LEAST_TEXT = 2.5 / 0.66  # body of the smallest lettering [mm]
+CHART_TEXT = 2.7  # of a chart on an office page, where it stands among text of 9 points [mm]
+
 Anchor = Literal["left", "middle", "right"]
 
 # every layer and what lies on it; the order is the order of printing

@@ -2,82 +2,131 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import re
-from dataclasses import dataclass
 from importlib import resources
 from typing import TYPE_CHECKING, Any, Literal
 
 from hillwright.errors import HillwrightError
 from hillwright.sheets import figures, words
-from hillwright.sheets.blocks import RoomSheet, set_from
+from hillwright.sheets.blocks import RoomSheet, section, set_blocks
 from hillwright.sheets.fonts import FOLDER
-from hillwright.sheets.scale import GAP, MARGIN, STRIP, Paper, paper_of
+from hillwright.sheets.pages import Sheet, laid_out, page_of
 from hillwright.sheets.view import unit_label
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Page:
-    """A sheet with a form of its own in the template.
-
-    Attributes
-    ----------
-    kind : str
-        The form, as the template calls it.
-    title, scale : str
-        What the title block says; an empty scale stands for none.
-    data : dict
-        What the form is filled from.
-    files : dict
-        Its pictures, by the names that ``data`` uses.
-    """
-
-    kind: str
-    title: str
-    scale: str
-    data: dict[str, Any]
-    files: dict[str, bytes]
-
-
-Sheet = Page | RoomSheet
+NEARLY_EMPTY = 0.25  # share of a page that is filled
+SHARES = (0.96, 0.92, 0.88)  # lettering that is tried where a page would be nearly empty
 
 
 def document(plan: Plan, title: str, sheets: tuple[Sheet, ...], number: str) -> dict[str, bytes]:
-    """Give everything a paper is set from: the template, its data and its pictures."""
-    paper = paper_of(plan.opened.job)
-    files: dict[str, bytes] = {
-        "main": (resources.files("hillwright.data") / "sheets.typ").read_bytes()
+    """Give everything a paper is set from: the templates, its data and its pictures."""
+    job = plan.opened.job
+    files = {
+        "main" if f.name == "main.typ" else f.name: f.read_bytes()
+        for f in (resources.files("hillwright.data") / "typst").iterdir()
     }
     listed = []
-    for k, sheet in enumerate(sheets):
-        if isinstance(sheet, Page):
-            scale = sheet.scale or f"no scale; {paper.shown}"
-            listed.append({"kind": sheet.kind, "title": sheet.title, "scale": scale, **sheet.data})
-            files |= sheet.files
-        else:
-            blocks, pictures = set_from(sheet, f"{k}-")
+    for k, sheet in enumerate(laid_out(sheets, job.units)):
+        paper = page_of(plan, sheet.paper)
+        if sheet.kind == "blocks":
+            blocks, pictures = _with_titles(sheet.data["sheets"], f"{k}-")
             files |= pictures
-            scale = sheet.scale or f"no scale; {paper.shown}"
-            listed.append(
-                {"kind": "blocks", "title": sheet.title, "scale": scale, "blocks": blocks}
-            )
+            data: dict[str, Any] = {"blocks": blocks}
+        else:
+            data = sheet.data
+        files |= sheet.files
+        scale = sheet.scale or "none: not to scale"
+        listed.append(
+            {
+                "index": k,
+                "kind": sheet.kind,
+                "title": sheet.title or title,
+                "scale": scale,
+                "paper": paper,
+                **data,
+            }
+        )
     data = {
-        "page": _page(paper),
         "stop": words.STOPPED if words.stops(plan) else "",
-        "title": {**_title(plan), "document": f"{title}: {plan.opened.job.site.name}"},
+        "title": {**_title(plan), "document": f"{title}: {job.site.name}"},
         "number": number,
         "sheets": listed,
     }
-    files["data.json"] = json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
+    files["data.json"] = _json(data)
     return files
 
 
+def _with_titles(
+    sheets: list[RoomSheet], prefix: str
+) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
+    """Give the blocks of sheets that share their pages, each headed by its title."""
+    found: list[dict[str, Any]] = []
+    files: dict[str, bytes] = {}
+    for i, sheet in enumerate(sheets):
+        blocks, pictures = set_blocks(sheet.blocks, f"{prefix}{i}-")
+        found += [section(sheet.title), *blocks] if sheet.title else blocks
+        files |= pictures
+    return found, files
+
+
 def print_document(plan: Plan, title: str, sheets: tuple[Sheet, ...], number: str = "") -> bytes:
-    """Print sheets as one PDF, numbered as a paper of the set or by themselves."""
-    return print_pages(document(plan, title, sheets, number), "pdf")[0]
+    """Print sheets as one PDF, numbered as a paper of the set or by themselves.
+
+    A sheet whose last page would come out nearly empty is set again in smaller lettering, down to
+    the least of `SHARES`, and left as it was where that saves no page.
+    """
+    files = document(plan, title, sheets, number)
+    found = print_pages(files, "pdf")[0]
+    if page_count(found) == 1:
+        return found
+    data = json.loads(files["data.json"])
+    for share in SHARES:
+        spilt = [k for k in _nearly_empty(files, data) if not data["sheets"][k]["paper"]["drawing"]]
+        if not spilt:
+            break
+        smaller = copy.deepcopy(data)
+        for k in spilt:
+            for key in ("text", "small", "table"):
+                smaller["sheets"][k]["paper"][key] *= share
+        tried = {**files, "data.json": _json(smaller)}
+        pages = print_pages(tried, "pdf")[0]
+        if page_count(pages) < page_count(found):
+            files, found, data = tried, pages, smaller
+    return found
+
+
+def _nearly_empty(files: dict[str, bytes], data: dict[str, Any]) -> list[int]:
+    """Give the sheets that go on to a further page and leave most of it white."""
+    import typst
+
+    said = json.loads(typst.query(files, "<end>", **_fonts()))
+    ends = {mark["value"]["sheet"]: mark["value"] for mark in said}
+    found, before = [], 0
+    for k, end in sorted(ends.items()):
+        paper = data["sheets"][k]["paper"]
+        room = paper["height"] - 2 * paper["margin"] - paper["strip"] - paper["gap"]
+        if end["page"] - before > 1 and (end["y"] - paper["margin"]) / room < NEARLY_EMPTY:
+            found.append(k)
+        before = end["page"]
+    return found
+
+
+def _json(data: dict[str, Any]) -> bytes:
+    return json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
+
+
+def _fonts() -> dict[str, Any]:
+    import typst
+
+    # its own mathematical face is wanted; everything else is set in the fonts of the package
+    fonts = typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(FOLDER)]
+    )
+    return {"font_paths": fonts, "ignore_system_fonts": True}
 
 
 def print_pages(
@@ -92,15 +141,11 @@ def print_pages(
     """
     import typst
 
-    fonts = typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FOLDER)]
-    )
     try:
         compiled: Any = typst.compile_with_warnings
         made, warned = compiled(
             files,
-            font_paths=fonts,
-            ignore_system_fonts=True,
+            **_fonts(),
             format=form,
             timestamp=0,
             **({"ppi": ppi} if form == "png" else {}),
@@ -119,31 +164,6 @@ def page_count(pdf: bytes) -> int:
     if not found:
         raise HillwrightError("sheets", "a paper was printed without a page tree", "report this")
     return int(found[1])
-
-
-def compass_height(paper: Paper) -> float:
-    """Give the height of the north and downhill arrows: less on a small paper [mm]."""
-    return 22.0 if paper.width < 300 else 30.0
-
-
-BAR = 8.5  # height of the scale bar [mm]
-
-
-def _page(paper: Paper) -> dict[str, Any]:
-    width, height = paper.drawing
-    return {
-        "width": paper.width,
-        "height": paper.height,
-        "margin": MARGIN,
-        "strip": STRIP,
-        "gap": GAP,
-        "column": paper.column,
-        "draw_width": width,
-        "draw_height": height,
-        "compass": compass_height(paper),
-        "bar": BAR,
-        "text": 7.5 if paper.width < 300 else 9,
-    }
 
 
 def _title(plan: Plan) -> dict[str, str]:

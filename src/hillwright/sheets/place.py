@@ -1,4 +1,4 @@
-"""Placing of labels: none over another, none where it cannot be read."""
+"""Places where a label might go, and what it covers there."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import shapely
 
 from hillwright.arrays import Array
 from hillwright.sheets.fonts import text_width
-from hillwright.sheets.marks import Anchor, Words
+from hillwright.sheets.marks import Anchor
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,63 +28,6 @@ class Candidate:
     def on(cls, point: Array, angle: float = 0.0, anchor: Anchor = "middle") -> Self:
         """Give a place on a placed point (2,)."""
         return cls(float(point[0]), float(point[1]), angle, anchor)
-
-
-class Taken:
-    """What is already taken on a drawing; asked before each label is put down."""
-
-    def __init__(self, bounds: tuple[float, float, float, float] | None = None) -> None:
-        self._edge = shapely.box(*bounds) if bounds else None
-        self._bounds = np.empty((64, 4))
-        self._shapes: list[shapely.Polygon] = []
-        self._lines: set[int] = set()  # which of the shapes are only lines
-
-    def free(self, shape: shapely.Polygon, over_lines: bool = False) -> bool:
-        """Say whether a shape touches nothing taken and stays inside the drawing."""
-        if self._edge is not None and not shapely.covers(self._edge, shape):
-            return False
-        x0, y0, x1, y1 = shape.bounds
-        b = self._bounds[: len(self._shapes)]
-        near = np.flatnonzero((b[:, 0] < x1) & (b[:, 2] > x0) & (b[:, 1] < y1) & (b[:, 3] > y0))
-        return not any(
-            shapely.intersects(self._shapes[i], shape)
-            for i in near.tolist()
-            if not (over_lines and i in self._lines)
-        )
-
-    def take(self, shape: shapely.Polygon, line: bool = False) -> None:
-        """Mark a shape as taken; a label that finds no other place may lie over a line."""
-        n = len(self._shapes)
-        if line:
-            self._lines.add(n)
-        if n == len(self._bounds):
-            self._bounds = np.concatenate([self._bounds, np.empty_like(self._bounds)])
-        self._bounds[n] = shape.bounds
-        self._shapes.append(shape)
-
-    def take_points(self, points: Array, radius: float) -> None:
-        """Mark small squares around points (k, 2) as taken."""
-        for x, y in np.asarray(points).reshape(-1, 2):
-            self.take(shapely.box(x - radius, y - radius, x + radius, y + radius))
-
-    def put(
-        self,
-        layer: str,
-        text: str,
-        size: float,
-        candidates: Iterable[Candidate],
-        *,
-        bold: bool = False,
-        pad: float = 0.15,
-        over_lines: bool = False,
-    ) -> Words | None:
-        """Put a label at the first free candidate and take its place; None if all are taken."""
-        for c in candidates:
-            shape = text_box(text, size, c, bold, pad * size)
-            if self.free(shape, over_lines):
-                self.take(shape)
-                return Words(layer, (c.x, c.y), text, size, c.angle, c.anchor, bold)
-        return None
 
 
 def text_box(

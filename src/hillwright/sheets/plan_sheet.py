@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -35,8 +36,15 @@ class PlanSheet:
     downhill: float  # [rad]
 
 
-def plan_sheet(plan: Plan) -> PlanSheet:
-    """Draw the set-out plan at the job's scale, or the largest standard one that fits.
+def plan_sheet(plan: Plan, draw: Callable[[Drawing, Plan], None] | None = None) -> PlanSheet:
+    """Draw the set-out plan, or another one, at the job's scale or the largest one that fits.
+
+    Parameters
+    ----------
+    plan : Plan
+        What to draw.
+    draw : callable, optional
+        Puts on the drawing what another plan than that of the set-out shows.
 
     Raises
     ------
@@ -53,7 +61,8 @@ def plan_sheet(plan: Plan) -> PlanSheet:
     shift = (width / 2 - middle[0], height / 2 - middle[1])
     view = View.paper(scale, turn, (0.0, 0.0), (float(shift[0]), float(shift[1])), site.frame)
     drawing = Drawing(view, site.frame, job.units, scale, (0.0, 0.0, width, height))
-    fill(drawing, plan)
+    (draw or fill)(drawing, plan)
+    drawing.settle()
     aspect = plan.surface.aspect
     return PlanSheet(
         drawing,
@@ -79,7 +88,7 @@ def fill(d: Drawing, plan: Plan) -> None:
     cells.draw_seams(d, layout)
     lines.draw_top_string(d, layout)
     water.draw_drains(d, plan.drainage)
-    d.taken.take_points(d.view.place(setout.stake), d.mm(0.5))
+    d.keep_free(d.view.place(setout.stake), d.mm(0.5))
     d.keep_clear(setout.base_line)
     d.keep_clear(layout.top_string)
     d.keep_clear(np.concatenate([surface.outline, surface.outline[:1]]))

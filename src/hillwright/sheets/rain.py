@@ -15,7 +15,7 @@ from hillwright.sheets import figures
 from hillwright.sheets.blocks import Block, Picture, RoomSheet, Table, Text
 from hillwright.sheets.hydrograph import hydrograph
 from hillwright.sheets.rainrows import by_row
-from hillwright.sheets.scale import paper_of
+from hillwright.sheets.scale import CHART
 from hillwright.units import System
 from hillwright.wording import in_units
 
@@ -32,7 +32,7 @@ def rain_sheet(plan: Plan) -> RoomSheet:
     said = (answer.short,) if found.rain.given else (COMPARISON, answer.short)
     blocks: list[Block] = [Text("", said, strong=True)]
     storm = in_units(storm_words(found.rain), system)
-    width = min(paper_of(plan.job).inner_width, 250.0)
+    width = CHART
     if found.storm is not None:
         blocks.append(
             Picture(

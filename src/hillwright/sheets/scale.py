@@ -12,7 +12,9 @@ from hillwright.errors import JobError
 from hillwright.job.model import Job
 
 MARGIN = 10.0  # paper edge to frame [mm]
-STRIP = 25.0  # height of the title strip [mm]
+STRIP = 27.0  # height of the title strip of a drawing [mm]
+FOOT = 15.0  # height of the foot of an office page [mm]
+CHART = 180.0  # width of a chart that any office page holds [mm]
 GAP = 3.0  # between drawing, column and strip [mm]
 
 
@@ -28,7 +30,7 @@ class Paper:
     @property
     def column(self) -> float:
         """Width of the column of notes beside the plan."""
-        return 56.0 if self.width < 300 else 72.0
+        return 64.0 if self.width < 300 else 84.0
 
     @property
     def inner_height(self) -> float:
@@ -63,6 +65,12 @@ def papers() -> dict[str, Paper]:
 def paper_of(job: Job) -> Paper:
     """Give the job's paper, or the usual one for its units."""
     return papers()[job.sheets.paper or table("sheets")[job.units]["paper"]]
+
+
+def office_paper(system: units.System, wide: bool = False) -> tuple[float, float]:
+    """Give width and height of what the office prints on: letter or A4, upright or wide [mm]."""
+    paper = papers()["letter" if system == "us" else "a4"]
+    return (paper.width, paper.height) if wide else (paper.height, paper.width)
 
 
 def standard_scales(system: units.System) -> list[int]:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hillwright.sheets.crew import crew_sheets, days_csv, tasks_csv
+from hillwright.sheets.crew import crew_sheets, day_sheets, days_csv, tasks_csv
 from hillwright.sheets.ics import crew_ics, person_ics
 from hillwright.sheets.pdf import print_document
 from hillwright.sheets.setfolder import put
@@ -40,7 +40,7 @@ def write_schedule(plan: Plan, folder: Path) -> tuple[Path, ...]:
         The folder cannot be written.
     """
     files = {
-        "work.pdf": print_document(plan, "Work plan", crew_sheets(plan)),
+        "work.pdf": print_document(plan, "Work plan", (*crew_sheets(plan), *day_sheets(plan))),
         "tasks.csv": tasks_csv(plan).encode(),
         "days.csv": days_csv(plan).encode(),
         **calendars(plan),

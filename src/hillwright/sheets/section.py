@@ -13,7 +13,7 @@ from hillwright.arrays import Array
 from hillwright.layout.model import Layout
 from hillwright.sheets import figures, tables
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing
-from hillwright.sheets.marks import Fill, upright
+from hillwright.sheets.marks import LEAST_TEXT, Fill, upright
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.scale import Paper, fits, largest_scale
 from hillwright.sheets.view import View, height_label
@@ -23,8 +23,8 @@ from hillwright.wording import factor_text
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
-RIM = 19.0  # kept free for axes and labels [mm]
-HEAD = 16.0  # kept free above for the heading [mm]
+RIM = 22.0  # kept free for axes and labels [mm]
+HEAD = 12.0  # kept free above for the heading [mm]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,6 +84,7 @@ def section_sheet(plan: Plan, paper: Paper) -> SectionSheet:
     if len(slip):
         _slip(d, plan, slip)
     _slopes(d, along, graded)
+    d.settle()
     return SectionSheet(d, scale, width, height)
 
 
@@ -111,7 +112,7 @@ def _slip(d: Drawing, plan: Plan, arc: Array) -> None:
         for up in (3, 6, 9)
         for right in (3, 8, 16)
     ]
-    d.words("slip", text, 2.4, places, bold=True, needed=True)
+    d.words("slip", text, LEAST_TEXT, places, bold=True, needed=True)
 
 
 def distance(line: Array) -> Array:
@@ -155,7 +156,7 @@ def _plane_height(corners: Array, xy: Array) -> Array:
 
 def _cells(d: Drawing, cut: list[CutCell], depth: float, names: dict[int, str]) -> None:
     pitch = 1000 / d.scale * float(np.mean([np.ptp(c.base[:, 0]) for c in cut])) if cut else 0.0
-    every = next((n for n in (1, 2, 5, 10, 20) if n * pitch >= 5), 50)
+    every = next((n for n in (1, 2, 5, 10, 20) if n * pitch >= 9), 50)
     for c in cut:
         run = c.base[1] - c.base[0]
         normal = np.array([-run[1], run[0]]) / np.hypot(*run)
@@ -166,8 +167,8 @@ def _cells(d: Drawing, cut: list[CutCell], depth: float, names: dict[int, str]) 
         d.line("cells", box, d.pen(MEDIUM), closed=True)
         if c.row % every == 0 or c.row == 1:
             lid = d.view.place(box[2:]).mean(axis=0)
-            places = [Candidate.on(lid + normal * d.mm(gap)) for gap in (2.4, 4, 6)]
-            d.words("row-labels", names.get(c.row, f"R{c.row}"), 2.2, places, bold=True)
+            places = [Candidate.on(lid + normal * d.mm(gap)) for gap in (3.2, 5, 7.5)]
+            d.words("row-labels", names.get(c.row, f"R{c.row}"), LEAST_TEXT, places, bold=True)
 
 
 def _slopes(d: Drawing, along: Array, z: Array) -> None:
@@ -187,9 +188,9 @@ def _slopes(d: Drawing, along: Array, z: Array) -> None:
             )
         places = [
             Candidate.on(ends.mean(axis=0) + below * d.mm(g), upright(math.atan2(u[1], u[0])))
-            for g in (4, 6, 8, 11)
+            for g in (5, 7.5, 10, 13)
         ]
-        d.words("ground", figures.slope(fall), 2.4, places, needed=True)
+        d.words("ground", figures.slope(fall), LEAST_TEXT, places, needed=True)
 
 
 def _axes(d: Drawing, first: float, total: float, low: float, high: float) -> None:
@@ -202,7 +203,7 @@ def _axes(d: Drawing, first: float, total: float, low: float, high: float) -> No
     for k in range(math.floor(total / unit / step + 1e-9) + 1):
         x = float(d.view.place([k * step * unit, low])[0])
         d.line_placed("frame", np.array([[x, corner[1]], [x, corner[1] - d.mm(1.3)]]), d.pen(THIN))
-        d.words("frame", f"{k * step:g}", 2.1, [Candidate(x, float(corner[1]) - d.mm(3))])
+        d.words("frame", f"{k * step:g}", LEAST_TEXT, [Candidate(x, float(corner[1]) - d.mm(3.6))])
     z_unit = d.frame.z_unit
     step = figures.nice_step(10 * d.scale / 1000 / z_unit)
     for k in range(math.ceil(low / z_unit / step), math.floor(high / z_unit / step) + 1):
@@ -210,11 +211,11 @@ def _axes(d: Drawing, first: float, total: float, low: float, high: float) -> No
         d.line_placed("frame", np.array([[corner[0], y], [corner[0] - d.mm(1.3), y]]), d.pen(THIN))
         d.line_placed("grid", np.array([[corner[0], y], [right, y]]), d.pen(FINE, 0.3, 1.4))
         label = f"{k * step:,.{max(0, math.ceil(-math.log10(step) - 1e-9))}f}"
-        d.words("frame", label, 2.1, [Candidate(corner[0] - d.mm(2), y, 0.0, "right")])
+        d.words("frame", label, LEAST_TEXT, [Candidate(corner[0] - d.mm(2), y, 0.0, "right")])
     label = f"level distance from the top of the fall line [{figures.unit(d.system)}]"
-    d.words("frame", label, 2.1, [Candidate((corner[0] + right) / 2, corner[1] - d.mm(7))])
+    d.words("frame", label, LEAST_TEXT, [Candidate((corner[0] + right) / 2, corner[1] - d.mm(8.5))])
     label = f"height [{height_label(d.frame)}]"
-    d.words("frame", label, 2.1, [Candidate(corner[0], top + d.mm(2.5))])
+    d.words("frame", label, LEAST_TEXT, [Candidate(corner[0], top + d.mm(3.2))])
 
 
 def _whole_scale(needs: tuple[float, float], room: tuple[float, float]) -> int:

@@ -9,7 +9,7 @@ from hillwright.sheets import figures, tables, words
 from hillwright.sheets.blocks import RoomSheet, Table
 from hillwright.sheets.furniture import compass_marks, sample, scale_bar
 from hillwright.sheets.marks import LAYERS
-from hillwright.sheets.pdf import BAR, Page, compass_height
+from hillwright.sheets.pages import BAR, Page, compass_height
 from hillwright.sheets.plan_sheet import PlanSheet, plan_sheet
 from hillwright.sheets.scale import Paper, paper_of, scale_text
 from hillwright.sheets.section import section_sheet
@@ -22,16 +22,22 @@ if TYPE_CHECKING:
 def setout_sheets(plan: Plan) -> tuple[Page, ...]:
     """Give the pages that the rows are set out from."""
     page = plan_sheet(plan)
+    facts = tuple(words.plan_facts(plan))
     return (
-        plan_page(plan, page),
+        plan_page(plan, page, notes=facts),
         section_page(plan),
-        schedule_page(plan),
-        takeoff_page(plan, page),
+        schedule_page(plan, page),
     )
 
 
-def plan_page(plan: Plan, page: PlanSheet) -> Page:
-    """Give the page of the plan with its column of legend and notes."""
+def plan_page(
+    plan: Plan,
+    page: PlanSheet,
+    title: str = "Set-out plan",
+    alt: str = "Set-out plan: cells in rows inside the outline, with pegs and base line",
+    notes: tuple[str, ...] = (),
+) -> Page:
+    """Give the page of a plan with its column of legend, and of notes where there is room."""
     paper, job = page.paper, plan.opened.job
     compass = compass_height(paper)
     files = {
@@ -52,14 +58,12 @@ def plan_page(plan: Plan, page: PlanSheet) -> Page:
             files[name] = svg(marks, 11, 5).encode()
             legend.append({"file": name, "text": page.drawing.notes[layer]})
     data = {
-        "alt": "Set-out plan: cells in rows inside the outline, with pegs and base line",
-        "stops": [f"STOP: {short}" for short in words.stops(plan)],
-        "facts": words.plan_facts(plan),
+        "alt": alt,
+        "stops": [f"STOP: {short}" for short in words.stops(plan)[:1]],
         "legend": legend,
-        "notes": _plan_notes(plan, page),
-        "cautions": list(words.CAUTIONS),
+        "notes": [*plan_notes(plan, page), *notes, *words.CAUTIONS],
     }
-    return Page("plan", "Set-out plan", _scale(page.scale, paper, job), data, files)
+    return Page("plan", title, _scale(page.scale, paper, job), data, files)
 
 
 def section_page(plan: Plan) -> Page:
@@ -90,7 +94,7 @@ def section_page(plan: Plan) -> Page:
     return Page("section", "Section on the steepest fall line", scale, data, files)
 
 
-def schedule_page(plan: Plan) -> Page:
+def schedule_page(plan: Plan, page: PlanSheet) -> Page:
     """Give the row schedule, how to set it out, and where pegs and string stand."""
     setout, system = plan.setout, plan.opened.job.units
     most = int(setout.cells.max()) if len(setout.cells) else 0
@@ -108,6 +112,7 @@ def schedule_page(plan: Plan) -> Page:
                 '"String to start": from the left end of the top string (stake TS-1).',
             ],
         },
+        "facts": [*words.plan_facts(plan), *plan_notes(plan, page), *words.CAUTIONS],
         "steps": words.steps(setout, system),
         "cumulative": {
             "unit": figures.unit(system),
@@ -116,46 +121,7 @@ def schedule_page(plan: Plan) -> Page:
         },
         "marks": {**tables.marks(setout, system), "notes": [words.MARKS]},
     }
-    return Page("schedule", "Row schedule", "", data, {})
-
-
-def takeoff_page(plan: Plan, page: PlanSheet) -> Page:
-    """Give what to order, what to smooth, what was left out and what to beware of."""
-    system = plan.opened.job.units
-    data = {
-        "takeoff": {
-            "head": ["item", "count", "unit", "each", "for rows", "note"],
-            "rows": tables.takeoff_rows(plan.takeoff, system),
-        },
-        "spots": {
-            "head": [
-                "spot",
-                "what",
-                "depth",
-                *(
-                    f"{t} [{figures.unit(system)}]"
-                    for t in ("from A", "from B", "station", "offset")
-                ),
-                "area",
-                "to trim",
-                "to fill",
-            ],
-            "rows": tables.spot_rows(plan),
-            "none": "No spot of the ground by itself; what single cells need stands in the "
-            "warnings below."
-            if plan.layout.warnings
-            else "Nothing: every cell's base lies within its tolerance.",
-            "notes": [
-                "Depth: of the dip under, or the hump above, what a cell bridges. Tapes are pulled "
-                "along the slope, as for the rows."
-            ],
-        },
-        "left_out": left_out(plan),
-        "cautions": [*words.CAUTIONS, *dict.fromkeys(a.caution for a in plan.answers if a.caution)],
-        "warnings": list(plan.warnings),
-        "notes": _plan_notes(plan, page),
-    }
-    return Page("takeoff", "Takeoff, smoothing and cautions", "", data, {})
+    return Page("schedule", "Row schedule", "", data, {}, "wide")
 
 
 def order_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
@@ -171,23 +137,18 @@ def _scale(scale: int, paper: Paper, job: Job) -> str:
     return f"{scale_text(scale, job.units)} on {paper.shown}"
 
 
-def _plan_notes(plan: Plan, page: PlanSheet) -> list[str]:
+def plan_notes(plan: Plan, page: PlanSheet) -> list[str]:
+    """Say what a plan does not show by itself, and what found no room on it."""
     drawing = page.drawing
     notes = [drawing.notes["cell-numbers"] + "."] if "cell-numbers" in drawing.notes else []
     if not page.north_known:
         notes.append("North was not given; y is square to the left of the base line.")
     if plan.site.frame.note:
         notes.append(plan.site.frame.note)
+    if plan.opened.job.site.notes:
+        notes.append(plan.opened.job.site.notes)
     if drawing.unplaced:
         some, more = drawing.unplaced[:6], len(drawing.unplaced) - 6
         rest = f" and {more} more" if more > 0 else ""
         notes.append(f"No room on the plan to letter: {', '.join(some)}{rest}.")
     return notes
-
-
-def left_out(plan: Plan) -> list[str]:
-    """Count the cells left out by reason."""
-    reasons: dict[str, int] = {}
-    for cell in plan.layout.left_out:
-        reasons[cell.why] = reasons.get(cell.why, 0) + 1
-    return [f"{figures.plural(n, 'cell')}: {why}." for why, n in reasons.items()]

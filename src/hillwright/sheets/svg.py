@@ -11,16 +11,18 @@ import numpy as np
 import shapely
 
 from hillwright.arrays import Array
-from hillwright.sheets.marks import Circle, Fill, Hatch, Line, Mark, Pen, Words
+from hillwright.sheets.lettering import lettered
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill, Hatch, Line, Mark, Pen, Words
 
 FONT = "Source Sans 3"
 _NO_SIGN = re.compile(r"[\x00-\x1f\x7f-\x9f\ufffe\uffff]")  # what XML cannot hold
 CAP_MIDDLE = 0.33  # half the height of a capital over the letter body, in this font
 
 
-def svg(marks: Iterable[Mark], width: float, height: float) -> str:
-    """Print marks in millimetres, y up, as an SVG of the given size [mm]."""
-    body = "".join(_one(mark, height) for mark in marks)
+def svg(marks: Iterable[Mark], width: float, height: float, least: float = LEAST_TEXT) -> str:
+    """Print marks in millimetres, y up, as an SVG of a size, no text under the least [mm]."""
+    ready = lettered(marks, (0.0, 0.0, width, height), least)
+    body = "".join(_one(mark, height) for mark in ready)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" height="{_n(height)}mm" '
         f'viewBox="0 0 {_n(width)} {_n(height)}" font-family="{FONT}" fill="none" stroke="#000" '

@@ -11,7 +11,7 @@ from hillwright.runoff.drainmodel import Drain, Drainage
 from hillwright.runoff.model import Runoff
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import MEDIUM, THIN, Drawing, direction
-from hillwright.sheets.marks import Circle, Fill
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill
 from hillwright.sheets.place import Candidate, around
 from hillwright.wording import plural
 
@@ -40,7 +40,7 @@ def name_drains(d: Drawing, drainage: Drainage) -> None:
     """Letter each drain along itself."""
     for drain in drainage.drains:
         placed = d.view.place(drain.line)
-        d.words("drains", _named(drain, d), 2.2, _along(d, placed), needed=True)
+        d.words("drains", _named(drain, d), LEAST_TEXT, _along(d, placed), needed=True)
 
 
 def _named(drain: Drain, d: Drawing) -> str:
@@ -56,7 +56,7 @@ def _along(d: Drawing, placed: Array) -> list[Candidate]:
         u = (b - a) / np.hypot(*(b - a))
         n, angle = np.array([-u[1], u[0]]), direction(a, b)
         found += [
-            Candidate.on((a + b) / 2 + n * d.mm(r), angle) for r in (2.2, -2.2, 3.4, -3.4, 5, -5)
+            Candidate.on((a + b) / 2 + n * d.mm(r), angle) for r in (3, -3, 4.5, -4.5, 6.5, -6.5)
         ]
     return found
 
@@ -83,10 +83,10 @@ def draw_spills(d: Drawing, layout: Layout, found: Runoff) -> None:
         placed = np.array([start + u * d.mm(0.5), start + u * d.mm(5.5)])
         d.line_placed("spills", placed, d.pen(THIN))
         _head(d, placed, 1.0, "spills")
-        d.taken.take_points(placed, d.mm(0.6))
-        places = [Candidate.on(placed[1] + u * d.mm(r)) for r in (1.8, 3.0)]
-        places += list(around(float(placed[1][0]), float(placed[1][1]), (d.mm(2.2), d.mm(3.4))))
-        d.words("spills", f"{much / whole:.0%}", 1.9, places)
+        d.keep_free(placed, d.mm(0.6))
+        places = [Candidate.on(placed[1] + u * d.mm(r)) for r in (2.8, 4.2)]
+        places += list(around(float(placed[1][0]), float(placed[1][1]), (d.mm(3.2), d.mm(4.6))))
+        d.words("spills", f"{much / whole:.0%}", LEAST_TEXT, places, worth=2.5)
         drawn += much
         count += 1
     d.notes["spills"] = (

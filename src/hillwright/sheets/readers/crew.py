@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hillwright.sheets.anchors import anchor_sheets
 from hillwright.sheets.builtform import built_sheets
-from hillwright.sheets.crew import crew_sheets
+from hillwright.sheets.crew import crew_sheets, day_sheets
 from hillwright.sheets.documents import Document, printed
 from hillwright.sheets.drip import drip_sheets
 from hillwright.sheets.planting import planting_sheets
+from hillwright.sheets.rowcards import row_cards
+from hillwright.sheets.safety import safety_sheets, smoothing_sheets
 from hillwright.sheets.setout import setout_sheets
 from hillwright.sheets.soil import soil_sheets
 
@@ -18,46 +21,64 @@ if TYPE_CHECKING:
 
 def crew_papers(plan: Plan) -> tuple[Document, ...]:
     """Give the crew's papers in the order of the work."""
-    setout = printed(
-        "crew",
-        "set-out.pdf",
-        "Set-out",
-        "Plan, section and row schedule: where every row, bar and stake goes",
-        setout_sheets(plan),
+    makers = (
+        (
+            "safety.pdf",
+            "Site and safety",
+            "Hang it on the site: stops, emergency box, notice to the utilities, checklists",
+            safety_sheets,
+        ),
+        (
+            "smoothing.pdf",
+            "Smoothing",
+            "What to trim and fill before cells are laid, and what the plan warns of",
+            smoothing_sheets,
+        ),
+        (
+            "set-out.pdf",
+            "Set-out",
+            "Plan, section and row schedule: where every row and stake goes",
+            setout_sheets,
+        ),
+        (
+            "row-cards.pdf",
+            "Row cards",
+            "One card a row, to carry up the hill: stakes, cells, clips, bars, fill, plants, drip",
+            row_cards,
+        ),
+        (
+            "anchors.pdf",
+            "Anchor and stake plan",
+            "Every bar that cells hang from: where, how many, how deep, which test first",
+            anchor_sheets,
+        ),
+        (
+            "soil.pdf",
+            "Lifts and soil",
+            "Which mix goes where, how much of it, and how rows and soil get up the hill",
+            soil_sheets,
+        ),
+        ("work.pdf", "Work plan", "The chart of the work and its tasks", crew_sheets),
+        ("days.pdf", "Day sheets", "What is done on each day, and by each person", day_sheets),
+        (
+            "planting.pdf",
+            "Planting plan",
+            "Which plant goes in which cell, row by row",
+            planting_sheets,
+        ),
+        (
+            "drip.pdf",
+            "Irrigation plan and punching list",
+            "Where lines, valves and emitters go, and what each gauge should read",
+            drip_sheets,
+        ),
+        (
+            "as-built.pdf",
+            "What was really built",
+            "A form to fill in on the hill: cells, bars and their tests, soil, hours, emitters",
+            built_sheets,
+        ),
     )
-    soil = printed(
-        "crew",
-        "soil.pdf",
-        "Soil and lifts",
-        "Which mix goes where, how much of it, and how it gets up the hill",
-        soil_sheets(plan),
+    return tuple(
+        printed("crew", name, title, use, sheets(plan)) for name, title, use, sheets in makers
     )
-    work = printed(
-        "crew",
-        "work.pdf",
-        "Work plan and day sheets",
-        "What is done when and by whom; a sheet for each person",
-        crew_sheets(plan),
-    )
-    planting = printed(
-        "crew",
-        "planting.pdf",
-        "Planting plan",
-        "Which plant goes in which cell, row by row",
-        planting_sheets(plan),
-    )
-    drip = printed(
-        "crew",
-        "drip.pdf",
-        "Irrigation plan and punching list",
-        "Where lines, valves and emitters go, and what each gauge should read",
-        drip_sheets(plan),
-    )
-    built = printed(
-        "crew",
-        "as-built.pdf",
-        "What was really built",
-        "A form to fill in on the hill: cells, bars and their tests, soil, hours, emitters",
-        built_sheets(plan),
-    )
-    return setout, soil, work, planting, drip, built

@@ -8,9 +8,8 @@ from hillwright.sheets.blocks import RoomSheet
 from hillwright.sheets.documents import Document, printed
 from hillwright.sheets.drip import drip_sheets
 from hillwright.sheets.hold import hold_sheet
-from hillwright.sheets.pdf import Sheet
+from hillwright.sheets.pages import Sheet
 from hillwright.sheets.rain import rain_sheet
-from hillwright.sheets.scale import paper_of
 from hillwright.sheets.setout import section_page
 from hillwright.sheets.watersheets import water_sheets
 
@@ -52,7 +51,7 @@ def inspector_papers(plan: Plan) -> tuple[Document, ...]:
 
 
 def _stability(plan: Plan) -> tuple[Sheet, ...]:
-    return (hold_sheet(plan, paper_of(plan.opened.job)), section_page(plan))
+    return (hold_sheet(plan), section_page(plan))
 
 
 def _drainage(plan: Plan) -> tuple[RoomSheet, ...]:

@@ -1,0 +1,216 @@
+"""Labels are placed by solving, not by hoping: the best set of places of which no two touch.
+
+Every label names the places where it may go. A place costs more the farther it is from what it
+names, and where it lies over a line. No two labels may touch, nor anything that must stay free.
+Of all choices the one with the greatest worth less cost is taken: an independent set of
+greatest weight, solved exactly as a mixed-integer program, group by group of labels that can touch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from hillwright.arrays import Array, Index
+from hillwright.sheets.fonts import text_width
+from hillwright.sheets.marks import Words
+from hillwright.sheets.place import Candidate
+
+LEAD = 1.2  # a label farther than this from its thing is led to it by a line [mm]
+OVER_LINE = 0.6  # what it costs to lie over a line
+FAR = 0.02  # what a leader costs by its millimetre
+MOST = 30_000  # places of one group; beyond, the worthiest label takes its place first
+PAD = 0.08  # kept free around a label, in its size
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Label:
+    """One line of text, and where it may go: the best place first."""
+
+    layer: str
+    text: str
+    size: float  # of the body, in the view's units
+    places: tuple[Candidate, ...]
+    worth: float  # against other labels; above 2, it is never left out for a better place
+    bold: bool = False
+    halo: bool = True
+    thing: Any = None  # the shape that it names: a leader goes there from a far place
+    lead: float = LEAD  # how far that is [mm]
+
+    def words(self, k: int) -> Words:
+        """Put the label at one of its places."""
+        c = self.places[k]
+        at = (c.x, c.y)
+        return Words(self.layer, at, self.text, self.size, c.angle, c.anchor, self.bold, self.halo)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Placed:
+    """What came of it."""
+
+    place: tuple[int, ...]  # of each label, -1 where there was no room
+    leader: tuple[Array | None, ...]  # (2, 2) from the thing to the label
+    proven: bool  # no better choice exists
+
+
+def solve(
+    labels: Sequence[Label],
+    hard: Sequence[Any] = (),
+    soft: Sequence[Any] = (),
+    bounds: tuple[float, float, float, float] | None = None,
+    mm: float = 1.0,
+) -> Placed:
+    """Choose the places of all labels at once.
+
+    Parameters
+    ----------
+    labels : sequence of Label
+        What is to be lettered.
+    hard, soft : sequence of geometry
+        What no label may touch; what a label should rather not lie over.
+    bounds : tuple, optional
+        Edges of the paper that no label may cross.
+    mm : float
+        Units of the view in a millimetre of paper.
+    """
+    if not labels:
+        return Placed((), (), True)
+    owner = np.repeat(np.arange(len(labels)), [len(label.places) for label in labels])
+    if not len(owner):
+        return Placed((-1,) * len(labels), (None,) * len(labels), True)
+    shapes = shapely.polygons(np.concatenate([boxes(label, PAD) for label in labels]))
+    cost = np.concatenate([np.minimum(0.05 * np.arange(len(x.places)), 0.9) for x in labels])
+    there = np.ones(len(owner), bool)
+    if bounds is not None:
+        there &= shapely.covers(shapely.box(*bounds), shapes)
+    if len(hard):
+        there[shapely.STRtree(hard).query(shapes, "intersects")[0]] = False
+    if len(soft):
+        cost[shapely.STRtree(soft).query(shapes, "intersects")[0]] += OVER_LINE
+    leaders, shapes, length = _led(labels, owner, shapes, mm)
+    cost += FAR * length / mm
+    alive = np.flatnonzero(there)
+    chosen, proven = _choose(labels, owner[alive], shapes[alive], cost[alive])
+    place = np.full(len(labels), -1)
+    first = np.searchsorted(owner, np.arange(len(labels)))
+    taken = alive[chosen]
+    place[owner[taken]] = taken - first[owner[taken]]
+    lead: list[Array | None] = [None] * len(labels)
+    for k in taken.tolist():
+        lead[owner[k]] = leaders.get(k)
+    return Placed(tuple(place.tolist()), tuple(lead), proven)
+
+
+def boxes(label: Label, pad: float = 0.0) -> Array:
+    """Give the turned rectangles (k, 4, 2) that a label covers at each of its places."""
+    wide = text_width(label.text, label.size, label.bold)
+    size, edge = label.size, pad * label.size
+    left = {"left": 0.0, "middle": -wide / 2, "right": -wide}
+    at = np.array([(c.x, c.y, c.angle, left[c.anchor]) for c in label.places]).reshape(-1, 4)
+    x = np.stack([at[:, 3] - edge, at[:, 3] + wide + edge], axis=1)[:, [0, 1, 1, 0]]
+    y = np.array([-0.42 * size - edge, 0.42 * size + edge])[[0, 0, 1, 1]]
+    c, s = np.cos(at[:, 2:3]), np.sin(at[:, 2:3])
+    return np.stack([at[:, :1] + c * x - s * y, at[:, 1:2] + s * x + c * y], axis=2)
+
+
+def _led(
+    labels: Sequence[Label], owner: Index, shapes: Any, mm: float
+) -> tuple[dict[int, Array], Any, Array]:
+    """Add the leader of each far place to its shape, so that leaders cross no label either."""
+    length = np.zeros(len(owner))
+    found: dict[int, Array] = {}
+    shapes = shapes.copy()
+    for k in np.flatnonzero([labels[i].thing is not None for i in owner.tolist()]).tolist():
+        line = shapely.shortest_line(labels[owner[k]].thing, shapes[k])
+        if line.length <= labels[owner[k]].lead * mm:
+            continue
+        length[k] = line.length
+        found[k] = shapely.get_coordinates(line)
+        shapes[k] = shapely.union(shapes[k], line.buffer(0.15 * mm, quad_segs=1))
+    return found, shapes, length
+
+
+def _choose(labels: Sequence[Label], owner: Index, shapes: Any, cost: Array) -> tuple[Index, bool]:
+    """Choose among places (n,): the indices taken, and whether none better exist."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    if not len(owner):
+        return np.empty(0, np.intp), True
+    worth = np.array([label.worth for label in labels])[owner] - cost
+    one, other = shapely.STRtree(shapes).query(shapes, "intersects")
+    apart = owner[one] < owner[other]
+    one, other = one[apart], other[apart]
+    graph = coo_array(
+        (np.ones(len(one)), (owner[one], owner[other])), shape=(len(labels), len(labels))
+    )
+    _, group = connected_components(graph, directed=False)
+    of = group[owner]
+    touched = np.bincount(of[one], minlength=int(group.max()) + 1) > 0
+    # whoever is in nobody's way takes the best place
+    order = np.lexsort((np.arange(len(owner)), -worth, owner))
+    best = order[np.unique(owner[order], return_index=True)[1]]
+    taken = [best[~touched[of[best]] & (worth[best] > 0)]]
+    proven = True
+    pair_group = of[one]
+    for g in np.flatnonzero(touched).tolist():
+        mine = np.flatnonzero(of == g)
+        pairs = pair_group == g
+        back = np.full(len(owner), -1)
+        back[mine] = np.arange(len(mine))
+        a, b = back[one[pairs]], back[other[pairs]]
+        exact = len(mine) <= MOST
+        found, done = (_program if exact else _greedy)(owner[mine], worth[mine], a, b)
+        taken.append(mine[found])
+        proven &= done
+    return np.sort(np.concatenate(taken)), proven
+
+
+def _program(owner: Index, worth: Array, one: Index, other: Index) -> tuple[Index, bool]:
+    """Solve a group: one place to a label, and of two that touch at most one."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import coo_array
+
+    n = len(owner)
+    _, label = np.unique(owner, return_inverse=True)
+    # a place against all places of another label that it touches: a row each, tighter than pairs
+    key, row = np.unique(one * (label.max() + 1) + label[other], return_inverse=True)
+    ones = key // (label.max() + 1)
+    rows = np.concatenate([label, label.max() + 1 + row, label.max() + 1 + np.arange(len(key))])
+    columns = np.concatenate([np.arange(n), other, ones])
+    count = int(label.max()) + 1 + len(key)
+    matrix = coo_array((np.ones(len(rows)), (rows, columns)), shape=(count, n)).tocsr()
+    matrix.data = np.minimum(matrix.data, 1.0)
+    solved = milp(
+        -worth,
+        integrality=np.ones(n),
+        bounds=Bounds(0, 1),
+        constraints=LinearConstraint(matrix, -np.inf, 1.0),
+        # a limit of nodes, not of time: the same drawing comes out on every machine
+        options={"node_limit": 2000, "mip_rel_gap": 1e-6},
+    )
+    if solved.x is None:
+        return _greedy(owner, worth, one, other)
+    return np.flatnonzero(solved.x > 0.5), solved.status == 0
+
+
+def _greedy(owner: Index, worth: Array, one: Index, other: Index) -> tuple[Index, bool]:
+    """Put the worthiest place down first; for groups beyond what is solved exactly."""
+    near: dict[int, list[int]] = {}
+    for a, b in zip(one.tolist(), other.tolist(), strict=True):
+        near.setdefault(a, []).append(b)
+        near.setdefault(b, []).append(a)
+    out = np.zeros(len(owner), bool)
+    done: set[int] = set()
+    found = []
+    for k in np.argsort(-worth, kind="stable").tolist():
+        if out[k] or int(owner[k]) in done:
+            continue
+        found.append(k)
+        done.add(int(owner[k]))
+        out[near.get(k, [])] = True
+    return np.array(sorted(found), np.intp), False
