@@ -2,20 +2,22 @@
 
 Every label names the places where it may go. A place costs more the farther it is from what it
 names, and where it lies over a line. No two labels may touch, nor anything that must stay free.
-Of all choices the one with the greatest worth less cost is taken: an independent set of
-greatest weight, solved exactly as a mixed-integer program, group by group of labels that can touch.
+Of all choices the one with the greatest worth less cost is taken: an independent set of greatest
+weight, solved exactly as a mixed-integer program, group by group of labels that can touch. The
+nearest places of each are looked at first, the far ones of those labels that find no room there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import shapely
 
-from hillwright.arrays import Array, Index
+from hillwright.arrays import Array, Index, Mask
 from hillwright.sheets.fonts import text_width
 from hillwright.sheets.marks import Words
 from hillwright.sheets.place import Candidate
@@ -24,6 +26,7 @@ LEAD = 1.2  # a label farther than this from its thing is led to it by a line [m
 OVER_LINE = 0.6  # what it costs to lie over a line
 FAR = 0.02  # what a leader costs by its millimetre
 MOST = 30_000  # places of one group; beyond, the worthiest label takes its place first
+NEAREST = 6  # places of each label that are looked at first
 PAD = 0.08  # kept free around a label, in its size
 
 
@@ -93,12 +96,21 @@ def solve(
         cost[shapely.STRtree(soft).query(shapes, "intersects")[0]] += OVER_LINE
     leaders, shapes, length = _led(labels, owner, shapes, mm)
     cost += FAR * length / mm
-    alive = np.flatnonzero(there)
-    chosen, proven = _choose(labels, owner[alive], shapes[alive], cost[alive])
     place = np.full(len(labels), -1)
     first = np.searchsorted(owner, np.arange(len(labels)))
-    taken = alive[chosen]
-    place[owner[taken]] = taken - first[owner[taken]]
+    rank = np.cumsum(there) - np.concatenate([[0], np.cumsum(there)])[first][owner]
+    # far places are for those that find none nearer; the others stay free to make room
+    looked = np.full(len(labels), NEAREST)
+    while True:
+        alive = np.flatnonzero(there & (rank <= looked[owner]))
+        chosen, proven = _choose(labels, owner[alive], shapes[alive], cost[alive])
+        taken = alive[chosen]
+        place[:] = -1
+        place[owner[taken]] = taken - first[owner[taken]]
+        more = (place < 0) & (np.bincount(owner, there, len(labels)) > looked)
+        if not more.any():
+            break
+        looked[more] = len(owner)
     lead: list[Array | None] = [None] * len(labels)
     for k in taken.tolist():
         lead[owner[k]] = leaders.get(k)
@@ -145,16 +157,20 @@ def _choose(labels: Sequence[Label], owner: Index, shapes: Any, cost: Array) -> 
     one, other = shapely.STRtree(shapes).query(shapes, "intersects")
     apart = owner[one] < owner[other]
     one, other = one[apart], other[apart]
+    kept = _reduced(owner, worth, one, other)
+    inside = kept[one] & kept[other]
+    one, other = one[inside], other[inside]
     graph = coo_array(
         (np.ones(len(one)), (owner[one], owner[other])), shape=(len(labels), len(labels))
     )
     _, group = connected_components(graph, directed=False)
-    of = group[owner]
-    touched = np.bincount(of[one], minlength=int(group.max()) + 1) > 0
+    of = np.where(kept, group[owner], -1)
+    touched = np.bincount(group[owner[one]], minlength=int(group.max()) + 1) > 0
     # whoever is in nobody's way takes the best place
-    order = np.lexsort((np.arange(len(owner)), -worth, owner))
+    order = np.lexsort((np.arange(len(owner)), -np.where(kept, worth, -np.inf), owner))
     best = order[np.unique(owner[order], return_index=True)[1]]
-    taken = [best[~touched[of[best]] & (worth[best] > 0)]]
+    best = best[kept[best] & (worth[best] > 0)]
+    taken = [best[~touched[of[best]]]]
     proven = True
     pair_group = of[one]
     for g in np.flatnonzero(touched).tolist():
@@ -168,6 +184,43 @@ def _choose(labels: Sequence[Label], owner: Index, shapes: Any, cost: Array) -> 
         taken.append(mine[found])
         proven &= done
     return np.sort(np.concatenate(taken)), proven
+
+
+def _reduced(owner: Index, worth: Array, one: Index, other: Index) -> Mask:
+    """Say which places are worth looking at; what is dropped is in no better choice.
+
+    A place goes where its label has another that is worth no less and touches nothing that this
+    one does not touch as well. Dropping one may free others, so it is done until none goes.
+    """
+    near: list[set[int]] = [set() for _ in range(len(owner))]
+    for a, b in zip(one.tolist(), other.tolist(), strict=True):
+        near[a].add(b)
+        near[b].add(a)
+    kept = worth > 0
+    for k in np.flatnonzero(~kept).tolist():
+        for b in near[k]:
+            near[b].discard(k)
+    edges = np.searchsorted(owner, np.arange(int(owner.max()) + 2))
+    of = [
+        sorted(np.flatnonzero(kept[a:b]) + a, key=lambda k: (-worth[k], len(near[k]), k))
+        for a, b in pairwise(edges.tolist())
+    ]
+    todo = list(range(len(of)))
+    while todo:
+        again: set[int] = set()
+        for label in todo:
+            left: list[int] = []
+            for k in of[label]:
+                if any(near[better] <= near[k] for better in left):
+                    kept[k] = False
+                    again |= {int(owner[b]) for b in near[k]}
+                    for b in near[k]:
+                        near[b].discard(k)
+                else:
+                    left.append(k)
+            of[label] = left
+        todo = sorted(again)
+    return kept
 
 
 def _program(owner: Index, worth: Array, one: Index, other: Index) -> tuple[Index, bool]:

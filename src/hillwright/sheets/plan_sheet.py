@@ -75,6 +75,11 @@ def plan_sheet(plan: Plan, draw: Callable[[Drawing, Plan], None] | None = None) 
     )
 
 
+def plan_scale(plan: Plan) -> int:
+    """Give the scale of the set-out plan."""
+    return _turn_and_scale(plan, paper_of(plan.opened.job), everything(plan))[1]
+
+
 def fill(d: Drawing, plan: Plan) -> None:
     """Put everything on a plan; lettering that matters most takes its place first."""
     surface, layout, setout = plan.surface, plan.layout, plan.setout

@@ -21,7 +21,7 @@ from hillwright.sheets.gpkg import write_gpkg
 from hillwright.sheets.inp import inp
 from hillwright.sheets.marks import Words
 from hillwright.sheets.model3d.write import glb
-from hillwright.sheets.plan_sheet import fill, plan_sheet
+from hillwright.sheets.plan_sheet import fill, plan_scale
 from hillwright.sheets.plantcsv import planting_csv, plants_csv
 from hillwright.sheets.plantlayers import draw_planting
 from hillwright.sheets.price import price_csv
@@ -124,7 +124,7 @@ def files(plan: Plan) -> tuple[Document, ...]:
 
 
 def _dxf(plan: Plan, path: Path, number: str) -> None:
-    frame, scale = plan.site.frame, plan_sheet(plan).scale
+    frame, scale = plan.site.frame, plan_scale(plan)
     view = View.survey(frame, scale)
     drawing = Drawing(view, frame, plan.opened.job.units, scale)
     fill(drawing, plan)
