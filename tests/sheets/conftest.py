@@ -107,6 +107,11 @@ class FakePlan:
         """The job that it answers."""
         return self.opened.job
 
+    @property
+    def workings(self) -> dict:
+        """Of the rooms that were asked: the calculation book has its own tests."""
+        return {w.figure: w for w in self.takeoff.workings}
+
 
 def height(x, y):
     """A dome-shouldered slope that faces south and climbs to the north."""

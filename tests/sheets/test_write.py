@@ -37,6 +37,7 @@ FILES = [
     "supplier/takeoff.csv",
     "supplier/orders.csv",
     "inspector/list.pdf",
+    "inspector/calculations.pdf",
     "inspector/stability.pdf",
     "inspector/drainage.pdf",
     "files/list.pdf",

@@ -49,6 +49,8 @@ def draw_planting(d: Drawing, plan: Plan) -> None:
 def stretches(plan: Plan) -> list[tuple[int, Index]]:
     """List runs of planted cells of one thirst along a row, with the class of thirst."""
     planting, layout = plan.planting, plan.layout
+    if not len(planting.hydrozone):
+        return []
     order = np.lexsort((layout.number, layout.row))
     found: list[tuple[int, list[int]]] = []
     last = (-1, -1)

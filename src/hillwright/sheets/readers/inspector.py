@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hillwright.sheets.blocks import RoomSheet
+from hillwright.sheets.book import book_sheets
 from hillwright.sheets.documents import Document, printed
 from hillwright.sheets.drip import drip_sheets
 from hillwright.sheets.hold import hold_sheet
@@ -19,6 +20,13 @@ if TYPE_CHECKING:
 
 def inspector_papers(plan: Plan) -> tuple[Document, ...]:
     """Give what a checker asks for, in the order of the questions."""
+    book = printed(
+        "inspector",
+        "calculations.pdf",
+        "Calculation book",
+        "Each figure: equation, numbers, result, source, where it holds; with an index",
+        book_sheets(plan),
+    )
     stability = printed(
         "inspector",
         "stability.pdf",
@@ -47,7 +55,7 @@ def inspector_papers(plan: Plan) -> tuple[Document, ...]:
         "Lines, valves, pressures and losses",
         drip_sheets(plan),
     )
-    return stability, drainage, water, drip
+    return book, stability, drainage, water, drip
 
 
 def _stability(plan: Plan) -> tuple[Sheet, ...]:

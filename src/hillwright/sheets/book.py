@@ -1,0 +1,144 @@
+"""The calculation book: how every figure of the plan came about, in the order of the questions."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from hillwright.method import Working, all_methods, described
+from hillwright.sheets import maths
+from hillwright.sheets.pages import Page
+from hillwright.units import System, show
+from hillwright.wording import in_units
+
+if TYPE_CHECKING:
+    from hillwright.plan import Plan
+
+# which question a figure belongs to, by how its name begins; the first that fits
+PARTS: tuple[tuple[str, int], ...] = (
+    ("terrain.", 1),
+    ("layout.", 2),
+    ("setout.", 2),
+    ("stability.slope.", 1),
+    ("stability.circle.", 1),
+    ("stability.", 3),
+    ("runoff.", 4),
+    ("drains.", 4),
+    ("fill.", 5),
+    ("crew.lift", 5),
+    ("crew.limit", 5),
+    ("crew.fill-line", 5),
+    ("crew.haul", 5),
+    ("planting.", 6),
+    ("watering.", 7),
+    ("irrigation.", 7),
+    ("crew.", 8),
+    ("takeoff.", 9),
+    ("estimate.", 9),
+    ("price.", 9),
+    ("cost.", 9),
+)
+MOST_COLUMNS = 6  # inputs that differ, shown in the table of a group
+INTRO = (
+    "Each figure that somebody may act on: the equation in symbols, the numbers put in, the "
+    "result, the source, and where the method holds. Where the same working gives a figure for "
+    "many cells or rows, one is worked in full and the others follow in a table.",
+    "The figures are of one plan. They do not replace the judgement of a licensed engineer, and "
+    "local codes come first.",
+)
+
+
+def book_sheets(plan: Plan) -> tuple[Page, ...]:
+    """Give the book; none for a plan without a working."""
+    if not plan.workings:
+        return ()
+    system = plan.opened.job.units
+    methods = all_methods()
+    groups: dict[tuple[str, str, str, str], list[Working]] = {}
+    for name, working in plan.workings.items():
+        w = working.with_units()
+        key = (str(question(name)), w.title, w.equation, w.source)
+        groups.setdefault(key, []).append(w)
+    parts: list[dict[str, Any]] = []
+    index: list[tuple[str, str]] = []
+    for answer in plan.answers:
+        mine = [g for key, g in groups.items() if key[0] == str(answer.number)]
+        entries = []
+        for k, group in enumerate(mine, 1):
+            number = f"{answer.number}.{k}"
+            entries.append(_entry(group, number, system, methods))
+            index += [(w.figure, number) for w in group]
+        if entries:
+            title = f"{answer.number}  {answer.question}"
+            parts.append({"title": title, "said": answer.short, "entries": entries})
+    data = {"intro": list(INTRO), "parts": parts, "figures": [list(i) for i in sorted(index)]}
+    return (Page("book", "Calculation book", "", data, {}, "office"),)
+
+
+def question(figure: str) -> int:
+    """Give the number of the question that a figure belongs to."""
+    return next((number for begins, number in PARTS if figure.startswith(begins)), 10)
+
+
+def _entry(
+    group: list[Working], number: str, system: System, methods: dict[str, Any]
+) -> dict[str, Any]:
+    w = group[0]
+    given = [[n.name.replace("_", " "), _shown(n.value, n.unit, system)] for n in w.given]
+    # an input in words needs the width of the page
+    across = 1 if any(len(v) > 34 for _, v in given) else 2
+    found = methods.get(w.method)
+    return {
+        "number": number,
+        "title": w.title,
+        "figure": w.figure,
+        "maths": maths.lines(w.equation),
+        "given": given,
+        "across": across,
+        "result_name": w.result.name.replace("_", " ") or "result",
+        "result": _shown(w.result.value, w.result.unit, system),
+        "source": w.source,
+        "range": in_units(described(found.function).range, system) if found else "",
+        "note": in_units(w.note, system),
+        "others": _others(group, system),
+    }
+
+
+def _others(group: list[Working], system: System) -> dict[str, Any]:
+    """Give the further figures of a group: what differs between them, and what came of it."""
+    if len(group) < 2:
+        return {"head": [], "rows": []}
+    names = [n.name for n in group[0].given]
+    alike = all([n.name for n in w.given] == names for w in group)
+    differ: list[int] = []
+    if alike:
+        differ = [
+            k
+            for k in range(len(names))
+            if len({_shown(w.given[k].value, w.given[k].unit, system) for w in group}) > 1
+        ]
+        words = any(
+            len(_shown(w.given[k].value, w.given[k].unit, system)) > 24
+            for w in group
+            for k in differ
+        )
+        if len(differ) > MOST_COLUMNS or words:
+            differ = []
+    head = ["figure", *(names[k].replace("_", " ") for k in differ), "result"]
+    rows = [
+        [
+            w.figure,
+            *(_shown(w.given[k].value, w.given[k].unit, system) for k in differ),
+            _shown(w.result.value, w.result.unit, system),
+        ]
+        for w in group
+    ]
+    return {"head": head, "rows": rows}
+
+
+def _shown(value: float | int | str, unit: str, system: System) -> str:
+    if isinstance(value, str):
+        return in_units(value, system)
+    if isinstance(value, float) and math.isnan(value):
+        return "not known"
+    return show(value, unit, system)
