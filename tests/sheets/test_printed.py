@@ -1,0 +1,97 @@
+"""Printed pages, read back: true to scale, no text over another, none off the paper."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from pdfread import MM, letters, outside, overlaps, pages, paths
+
+from hillwright.sheets.pdf import NEARLY_EMPTY, print_document
+from hillwright.sheets.plan_sheet import plan_sheet
+from hillwright.sheets.scale import FOOT, MARGIN
+from hillwright.sheets.setout import plan_page
+from hillwright.sheets.write import documents, numbers
+
+
+@pytest.mark.parametrize(("units", "paper"), [("us", "tabloid"), ("metric", "a3")])
+def test_a_line_of_ten_prints_at_its_scaled_length_within_a_fifth_of_a_millimetre(
+    make, units, paper
+):
+    plan = make(units=units, paper=paper)
+    unit = 0.3048 if units == "us" else 1.0
+    base = np.array([[0.3, -1.0, 99.0], [0.3 + 10 * unit, -1.0, 99.0]])
+    plan = replace(plan, setout=replace(plan.setout, base_line=base))
+    drawn = plan_sheet(plan)
+    (page, *_) = pages(print_document(plan, "Plan", (plan_page(plan, drawn),)))
+    # where its ends must be on the paper, from its lower left
+    height = page.get_size()[1] * MM
+    corner = np.array([MARGIN, height - MARGIN - drawn.paper.drawing[1]])
+    expected = drawn.drawing.view.place(base) + corner
+    lines = [p for p in paths(page) if len(p) == 2]
+    near = min(lines, key=lambda p: np.abs(p - expected).max())
+    assert np.abs(near - expected).max() < 0.2
+    printed = float(np.hypot(*(near[1] - near[0])))
+    assert printed == pytest.approx(10 * unit * 1000 / drawn.scale, abs=0.2)
+
+
+def test_the_scale_bar_is_as_long_as_it_says(make):
+    plan = make()
+    drawn = plan_sheet(plan)
+    (page, *_) = pages(print_document(plan, "Plan", (plan_page(plan, drawn),)))
+    signs, boxes, _ = letters(page)
+    said = "".join(signs)
+    at = said.index("ft")  # the last number of the bar carries the unit
+    number = float(said[at - 1])
+    end = boxes[at - 1]
+    blocks = [p for p in paths(page) if len(p) in (4, 5) and np.ptp(p[:, 1]) < 3]
+    bar = [p for p in blocks if 0 < p[:, 1].min() - end[3] < 6 and abs(p[:, 0].max() - end[2]) < 80]
+    ends = np.concatenate(bar)[:, 0]
+    assert np.ptp(ends) == pytest.approx(number * 304.8 / drawn.scale, abs=0.2)
+
+
+@pytest.fixture(scope="module")
+def set_of(worked, tmp_path_factory):
+    made = {}
+
+    def printed(name):
+        if name not in made:
+            plan = worked(name)
+            papers = [d for d in documents(plan) if d.name.endswith(".pdf")]
+            number = numbers(tuple(papers))
+            folder = tmp_path_factory.mktemp(name)
+            made[name] = {}
+            for paper in papers:
+                path = folder / f"{paper.reader}-{paper.name}"
+                paper.write(plan, path, number[paper.place])
+                made[name][paper.place] = pages(path)
+        return made[name]
+
+    return printed
+
+
+@pytest.mark.parametrize("name", ["bracken-bank", "long-meadow", "quarry-garden"])
+def test_no_text_lies_over_another_or_off_the_paper_on_any_page(set_of, name):
+    found = [
+        (place, k, what)
+        for place, printed in set_of(name).items()
+        for k, page in enumerate(printed, 1)
+        for what in (*overlaps(page), *outside(page))
+    ]
+    assert found == []
+
+
+@pytest.mark.parametrize("name", ["bracken-bank", "long-meadow", "quarry-garden"])
+def test_no_page_is_printed_nearly_empty(set_of, name):
+    """A paper may end where it ends; no page before its last is left white."""
+    found = []
+    for place, printed in set_of(name).items():
+        for k, page in enumerate(printed[:-1], 1):
+            _, boxes, _ = letters(page)
+            height = page.get_size()[1] * MM
+            body = boxes[boxes[:, 1] > MARGIN + FOOT + 14]
+            lowest = body[:, 1].min() if len(body) else height
+            reached = [p[:, 1].min() for p in paths(page) if p[:, 1].min() > MARGIN + FOOT + 14]
+            lowest = min([lowest, *reached])
+            if (height - lowest) / height < NEARLY_EMPTY:
+                found.append((place, k))
+    assert found == []
