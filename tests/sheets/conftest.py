@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -56,6 +57,8 @@ from hillwright.terrain.model import Spot, Surface, Tin
 from hillwright.watering.asked import asked_of
 from hillwright.watering.model import Watering
 from hillwright.watering.stage import water
+
+sys.path.insert(0, str(Path(__file__).parent))  # for pdfread.py, the reader of printed pages
 
 FT, IN = 0.3048, 0.0254
 

@@ -38,13 +38,17 @@ def test_the_scale_bar_is_as_long_as_it_says(make):
     plan = make()
     drawn = plan_sheet(plan)
     (page, *_) = pages(print_document(plan, "Plan", (plan_page(plan, drawn),)))
-    signs, boxes, _ = letters(page)
-    said = "".join(signs)
-    at = said.index("ft")  # the last number of the bar carries the unit
-    number = float(said[at - 1])
-    end = boxes[at - 1]
-    blocks = [p for p in paths(page) if len(p) in (4, 5) and np.ptp(p[:, 1]) < 3]
-    bar = [p for p in blocks if 0 < p[:, 1].min() - end[3] < 6 and abs(p[:, 0].max() - end[2]) < 80]
+    signs, inks, _ = letters(page)
+    right = MARGIN + drawn.paper.drawing[0]
+    # the last number of the bar carries the unit
+    at = next(
+        k
+        for k in range(1, len(signs))
+        if "".join(signs[k : k + 2]) == "ft" and inks[k, 0] > right and signs[k - 1].isdigit()
+    )
+    number, end = float(signs[at - 1]), inks[at - 1]
+    boxes = [p for p in paths(page) if p[:, 0].min() > right and np.ptp(p[:, 1]) < 4]
+    bar = [p for p in boxes if -1 < p[:, 1].min() - end[3] < 6 and np.ptp(p[:, 0]) > 2]
     ends = np.concatenate(bar)[:, 0]
     assert np.ptp(ends) == pytest.approx(number * 304.8 / drawn.scale, abs=0.2)
 

@@ -37,7 +37,6 @@ FILES = [
     "supplier/takeoff.csv",
     "supplier/orders.csv",
     "inspector/list.pdf",
-    "inspector/calculations.pdf",
     "inspector/stability.pdf",
     "inspector/drainage.pdf",
     "files/list.pdf",

@@ -86,13 +86,13 @@ def _entry(
     w = group[0]
     given = [[n.name.replace("_", " "), _shown(n.value, n.unit, system)] for n in w.given]
     # an input in words needs the width of the page
-    across = 1 if any(len(v) > 34 for _, v in given) else 2
+    across = 1 if any(len(name) + len(v) > 46 for name, v in given) else 2
     found = methods.get(w.method)
     return {
         "number": number,
         "title": w.title,
         "figure": w.figure,
-        "maths": maths.lines(w.equation),
+        "maths": _lines(w.equation),
         "given": given,
         "across": across,
         "result_name": w.result.name.replace("_", " ") or "result",
@@ -102,6 +102,15 @@ def _entry(
         "note": in_units(w.note, system),
         "others": _others(group, system),
     }
+
+
+def _lines(equation: str) -> list[list[str]]:
+    """Give the lines of an equation: as mathematics, or as words where they are a sentence."""
+    found = [
+        ["words", plain] if maths.worded(line) else ["maths", line]
+        for plain, line in zip(maths.parts(equation), maths.lines(equation), strict=True)
+    ]
+    return found
 
 
 def _others(group: list[Working], system: System) -> dict[str, Any]:

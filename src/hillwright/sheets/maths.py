@@ -13,6 +13,7 @@ _TOKEN = re.compile(
     r"|(?P<space>\s+)"
     r"|(?P<other>.)"
 )
+MOST_WORDS = 60  # letters in words, beyond which a line is a sentence
 _FUNCTIONS = {"sin", "cos", "tan", "sinh", "cosh", "tanh", "exp", "ln", "log", "min", "max", "sec"}
 _TURNED = {"asin": "arcsin", "acos": "arccos", "atan": "arctan", "arctan": "arctan"}
 _ONE_ARGUMENT = {"sqrt": "sqrt", "abs": "abs"}
@@ -31,11 +32,16 @@ def lines(equation: str) -> list[str]:
     functions and Greek letters are set as such, and words are words. What cannot be read as
     mathematics (brackets that do not pair) comes back as quoted words, never as an error.
     """
-    return [typeset(part) for part in _parts(equation)]
+    return [typeset(part) for part in parts(equation)]
 
 
-def _parts(equation: str) -> list[str]:
-    """Cut at semicolons that stand outside brackets."""
+def worded(maths: str) -> bool:
+    """Say whether a line is a sentence rather than an equation: set as text, it can be broken."""
+    return sum(len(words) for words in re.findall(r'"([^"]*)"', maths)) > MOST_WORDS
+
+
+def parts(equation: str) -> list[str]:
+    """Cut an equation at semicolons that stand outside brackets."""
     found, depth, start = [], 0, 0
     for k, sign in enumerate(equation):
         depth += (sign in "([{") - (sign in ")]}")
