@@ -16,6 +16,14 @@ def letters(page):
     count = text.count_chars()
     signs = [text.get_text_range(i, 1) for i in range(count)]
     boxes = np.array([text.get_charbox(i) for i in range(count)]).reshape(-1, 4) * MM
+    # a box stands upright round a letter that may be turned, and is larger than its ink then
+    turn = np.array([pdfium.FPDFText_GetCharAngle(text.raw, i) for i in range(count)])
+    spare = (
+        0.25
+        * np.abs(np.sin(2 * turn))
+        * np.minimum(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
+    )
+    boxes = boxes + spare[:, None] * np.array([1, 1, -1, -1])
     inked = (
         np.array([bool(s.strip()) for s in signs], bool)
         & (boxes[:, 2] > boxes[:, 0])

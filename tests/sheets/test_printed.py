@@ -89,6 +89,8 @@ def test_no_page_is_printed_nearly_empty(set_of, name):
     """A paper may end where it ends; no page before its last is left white."""
     found = []
     for place, printed in set_of(name).items():
+        if place == "crew/row-cards.pdf":  # one card a row, be it of one cell
+            continue
         for k, page in enumerate(printed[:-1], 1):
             _, boxes, _ = letters(page)
             height = page.get_size()[1] * MM
