@@ -11,7 +11,7 @@ from hillwright.arrays import Index
 from hillwright.planting.model import WALKING
 from hillwright.sheets import figures, tables
 from hillwright.sheets.pages import Page
-from hillwright.sheets.planting import plant_codes
+from hillwright.sheets.plantcodes import plant_codes
 from hillwright.units import System
 from hillwright.wording import in_units
 
