@@ -1,5 +1,6 @@
 """The service killed without warning in the midst of edits: all that it called saved is there."""
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -14,8 +15,9 @@ import pytest
 SOURCE = str(Path(__file__).parents[2] / "src")
 
 
+@contextlib.contextmanager
 def started(store):
-    """Start the service as a person does; give the process and a client."""
+    """Start the service as a person does; give the process and a client; leave nothing running."""
     where = os.pathsep.join(filter(None, (SOURCE, os.environ.get("PYTHONPATH", ""))))
     command = [sys.executable, "-m", "hillwright", "serve", "--no-browser", "--port", "0"]
     process = subprocess.Popen(
@@ -32,20 +34,24 @@ def started(store):
         headers={"authorization": f"Bearer {token}"},
         timeout=60,
     )
-    for _ in range(200):
-        try:
-            client.get("/api/jobs")
-            return process, client
-        except httpx.TransportError:
+    try:
+        for _ in range(400):
+            with contextlib.suppress(httpx.TransportError):
+                client.get("/api/jobs")
+                break
             time.sleep(0.05)
-    raise AssertionError("the service did not start")
+        yield process, client
+    finally:
+        client.close()
+        process.kill()
+        process.stdout.close()
+        process.wait()
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no such signal on this system")
 def test_edits_that_were_called_saved_outlive_kill_9_of_the_service(tmp_path):
     store = tmp_path / "jobs.sqlite"
-    process, client = started(store)
-    with process, client:
+    with started(store) as (process, client):
         job = client.post("/api/jobs", json={"example": "bracken-bank"}).json()["id"]
         client.get(f"/api/jobs/{job}/plan")  # a plan is being worked out meanwhile
         saved = 1
@@ -54,11 +60,9 @@ def test_edits_that_were_called_saved_outlive_kill_9_of_the_service(tmp_path):
             answer = client.post(f"/api/jobs/{job}/edits", json={"base": saved, "patch": patch})
             saved = answer.json()["revision"]
         process.kill()
-    process, client = started(store)
-    with process, client:
+    with started(store) as (_, client):
         state = client.get(f"/api/jobs/{job}").json()
         assert (state["revision"], saved) == (13, 13)
         assert state["job"]["cell"]["width"] == "31 in"
         undone = client.post(f"/api/jobs/{job}/undo", json={"base": 13}).json()
         assert undone["revision"] == 12
-        process.terminate()
