@@ -12,7 +12,7 @@ from hillwright.job.new import write_job
 from hillwright.job.planting import ShadeText
 from hillwright.job.read import open_job
 from hillwright.layout.model import Layout
-from hillwright.plan import STAGES, Memo, Plan, work_out
+from hillwright.plan import STAGES, Memo, Plan, asked_here, work_out
 from hillwright.planting.model import OPEN, PLANTED
 from hillwright.rooms import Rooms
 from hillwright.terrain.model import Surface
@@ -333,3 +333,14 @@ def test_a_cell_that_is_left_without_soil_is_neither_planted_nor_walked_nor_wate
     cell = (int(plan.layout.row[used]), int(plan.layout.number[used]))
     with pytest.raises(OutOfRange, match=r"fill\.empty leaves it without soil"):
         redone(worked, changed(changed(opened, "fill", empty=(empty,)), "planting", walk=(cell,)))
+
+
+def test_the_planting_is_told_which_cells_are_filled_in_part(
+    worked: tuple[Memo, Plan], opened: OpenJob
+) -> None:
+    before = worked[1]
+    place, frame = before.layout.corners[3].mean(axis=0)[:2], before.site.frame
+    at = (place + np.array((frame.origin_x, frame.origin_y))) * frame.scale
+    half = changed(opened, "fill", part_full=((float(at[0]), float(at[1]), 0.5),))
+    cell = (int(before.layout.row[3]), int(before.layout.number[3]), 0.5)
+    assert asked_here(half.job, before.layout, before.site).part == (cell,)

@@ -32,7 +32,7 @@ from hillwright.estimate.model import Takeoff
 from hillwright.estimate.order import cut_lines
 from hillwright.estimate.stage import cutting_tasks, price_up
 from hillwright.estimate.takeoff import take_off
-from hillwright.fill.choose import left_empty
+from hillwright.fill.choose import left_empty, part_filled
 from hillwright.fill.model import Fill
 from hillwright.fill.stage import fill_cells
 from hillwright.irrigation.asked import needs_of, water_plants
@@ -210,10 +210,15 @@ def asked_of(job: Job) -> Asked:
 
 
 def asked_here(job: Job, layout: Layout, site: Site) -> Asked:
-    """Give what is asked of the planting, with the cells that the job leaves without soil."""
+    """Give what is asked of the planting, and which cells have no soil, or less."""
     bare = left_empty(layout, job.fill, site.frame)
     cells = zip(layout.row[bare].tolist(), layout.number[bare].tolist(), strict=True)
-    return replace(asked_of(job), bare=tuple(cells))
+    share = part_filled(layout, job.fill, site.frame)
+    less = (share < 1) & ~bare
+    part = zip(
+        layout.row[less].tolist(), layout.number[less].tolist(), share[less].tolist(), strict=True
+    )
+    return replace(asked_of(job), bare=tuple(cells), part=tuple(part))
 
 
 def improve_planting(

@@ -85,10 +85,7 @@ def chosen(
             mix[shapely.intersects_xy(shapes, x, y)] = i
     full = np.ones(n) if fullness is None else checked_share("fullness", fullness).copy()
     full[left_empty(layout, text, frame)] = 0.0
-    for east, north, part in text.part_full:
-        x, y = frame.local((east, north))
-        at = shapely.intersects_xy(shapes, x, y)
-        full[at] = np.minimum(full[at], part)
+    full = np.minimum(full, part_filled(layout, text, frame))
     return Choice(tuple(made.values()), mix, full, mulch)
 
 
@@ -99,6 +96,16 @@ def left_empty(layout: Layout, text: FillText, frame: Frame) -> Mask:
     none = [(east, north) for east, north, part in text.part_full if part <= 0]
     for x, y in (frame.local(place) for place in [*text.empty, *none]):
         found |= np.asarray(shapely.intersects_xy(shapes, x, y), bool)
+    return found
+
+
+def part_filled(layout: Layout, text: FillText, frame: Frame) -> Array:
+    """(n,) share of its depth that the job has each cell filled by, place by place."""
+    found = np.ones(len(layout.row))
+    shapes = shapely.polygons(layout.corners[..., :2]) if found.size else np.empty(0)
+    for east, north, part in text.part_full:
+        at = shapely.intersects_xy(shapes, *frame.local((east, north)))
+        found[at] = np.minimum(found[at], part)
     return found
 
 

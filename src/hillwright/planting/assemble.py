@@ -90,7 +90,7 @@ def assemble(
         harvest_months=tuple(harvest_months(p, ground.season) for p in some.plants),
         windows=tuple(planting_window(p, ground.season) for p in some.plants),
         entry=tuple(int(i) for i in np.flatnonzero(walking & root)),
-        unmet=unmet_wishes(ground, posed, walking, chosen),
+        unmet=unmet_wishes(ground, posed, walking, chosen, season),
         proof=proof,
         key=ground.key,
         stale=stale,

@@ -50,7 +50,7 @@ class Ground:
     north: float  # compass bearing of +y [rad]
     sky: Sky
     sun: SunTable  # without planned trees
-    soil: float  # that roots can use [m]
+    soil: Array  # (n,) that roots can use [m]
     shape: tuple[float, float]  # of a cell [m]
     assumed: tuple[str, ...]
     key: str  # digest of all of it
@@ -59,12 +59,15 @@ class Ground:
         """(n,) direct light in a mean day of the growing months [s]."""
         return np.asarray(table.hours[[m - 1 for m in self.growing]].mean(axis=0))
 
-    def pose(self, shaded: Array | None = None) -> Posed:
-        """Set up what is to be solved, with the light that planned trees leave."""
-        sun = self.growing_sun(self.sun)
+    def pose(self, shaded: Array | None = None, shady: bool = False) -> Posed:
+        """Set up what is to be solved, with the light that planned trees leave.
+
+        ``shady`` allows what wants shade everywhere: for bounds, see :func:`pose.pose`.
+        """
         return pose(
-            self.field, self.asked, self.plants, self.season, sun, self.soil, self.shape, shaded
-        )
+            self.field, self.asked, self.plants, self.season, self.growing_sun(self.sun),
+            self.soil, self.shape, shaded, shady,
+        )  # fmt: skip
 
     def shaded(self, problem: Problem, chosen: Index) -> SunTable | None:
         """Give the sun with the planned trees grown up; None where there are none."""
@@ -138,11 +141,18 @@ def make_ground(
         site.frame.north,
         sky,
         lit.sun,
-        layout.cell.depth + asked.rooting,
+        _soil(field, asked, layout.cell.depth),
         (layout.cell.width, layout.cell.run),
         tuple(assumed),
         key,
     )
+
+
+def _soil(field: Field, asked: Asked, wall: float) -> Array:
+    """(n,) depth that roots can use: what is filled in, and the loose ground under it [m]."""
+    filled = {(row, number): share for row, number, share in asked.part}
+    cells = zip(field.row.tolist(), field.number.tolist(), strict=True)
+    return asked.rooting + wall * np.array([filled.get(cell, 1.0) for cell in cells], float)
 
 
 @cache

@@ -54,6 +54,7 @@ class Asked:
     walk: tuple[tuple[int, int], ...] = ()
     open: tuple[tuple[int, int], ...] = ()
     bare: tuple[tuple[int, int], ...] = ()  # left without soil: neither planted nor walked
+    part: tuple[tuple[int, int, float], ...] = ()  # filled by just this share of their depth
     reach: float = 0.762  # [m]
     max_step: float = 0.3302  # [m]
     zones_per_row: int = 2
@@ -76,6 +77,7 @@ class Unmet:
     what: str
     why: str
     must: bool = False
+    plant: str = ""  # id of the plant, or the kind or use, that it is about
 
 
 @dataclass(frozen=True, slots=True)

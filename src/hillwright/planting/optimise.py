@@ -100,7 +100,9 @@ def optimise(
         return False
 
     more = {} if rounds is None else {"rounds": rounds}
-    bound = joint_bound(problem, walking, tell=heard, **more)
+    # what wants shade may grow under trees that this planting does not have
+    loose = problem if bare else ground.pose(shady=True).problem
+    bound = joint_bound(loose, walking, tell=heard, **more)
     found_worth = worth(final.problem, walking, kept)
     proof = Proof(found_worth, max(limit, found_worth), max(min(bound, 1e12), found_worth), True)
     said("done", 1.0)

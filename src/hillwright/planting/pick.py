@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+
+import numpy as np
 
 from hillwright.arrays import Array
 from hillwright.errors import OutOfRange, Problem, did_you_mean
@@ -12,6 +14,8 @@ from hillwright.planting.season import Season, bloom_months, harvest_months
 from hillwright.planting.suit import barred
 
 EACH = 4  # plants that stand for one kind or use
+IN_SHADE = 2  # more of each, for the shade of planned trees
+BINDING = 2  # evergreens for the edges, where no wish brings any
 # a mixed garden for whoever wishes for nothing yet: invented
 MIXED = (
     ("vegetable", 0.25, "entry"),
@@ -76,15 +80,21 @@ def choose_from(
         Depth that roots can use [m].
     """
     by_id = {p.id: p for p in palette}
+    none = {w.plant for w in asked.wishes if w.count == 0 or w.share == 0 or w.at_most == 0}
     unwanted = {p.id for p in palette if p.tags() & set(asked.avoid)}
     why = {p.id: barred(p, asked.hardiness, soil, sun) for p in palette}
+    shaded = {p.id for p in palette if not barred(p, asked.hardiness, soil, sun, shady=True)}
+    shaded -= {name for name, reason in why.items() if not reason}
+    must = {w.plant for w in asked.wishes if w.must}
     unmet = []
     named = [*asked.plants, *(name for _, _, name in asked.pins)]
     named += [w.plant for w in asked.wishes if w.plant in by_id and w.count != 0]
     found: dict[str, Plant] = {}
+    trees = any(by_id[name].canopy and not why[name] for name in named)
+    trees |= any(w.plant == "tree" and (w.count or w.share) for w in asked.wishes)
     for name in dict.fromkeys(named):
-        if why[name]:
-            unmet.append(Unmet(by_id[name].common, why[name]))
+        if why[name] and not (trees and name in shaded):
+            unmet.append(Unmet(by_id[name].common, why[name], name in must, name))
         elif name not in unwanted:
             found[name] = by_id[name]
     if asked.plants:
@@ -98,9 +108,56 @@ def choose_from(
         if not mine:
             reasons = [why[p.id] for p in palette if word in p.tags() and why[p.id]]
             said = max(set(reasons), key=reasons.count) if reasons else "none is in the list"
-            unmet.append(Unmet(word, f"no {word} suits the place: of most, {said}"))
+            why_none = f"no {word} suits the place: of most, {said}"
+            unmet.append(Unmet(word, why_none, word in must, word))
         found |= {p.id: p for p in _several(mine, season, found)}
+    free = [p for p in suited if p.id not in found and p.kind != "tree" and not p.tags() & none]
+    found |= {p.id: p for p in binding(free, found, asked, season)}
+    found |= {p.id: p for p in through_the_year(free, found, asked, season)}
+    if any(p.canopy for p in found.values()):
+        low = [p for p in palette if p.id in shaded - unwanted and _plain(p) and not p.canopy]
+        for word in dict.fromkeys(groups):
+            mine = [p for p in low if word in p.tags() and not p.tags() & none]
+            found |= {p.id: p for p in _several(mine, season, found)[:IN_SHADE]}
     return tuple(found.values()), tuple(unmet)
+
+
+def binding(
+    free: list[Plant], found: Mapping[str, Plant], asked: Asked, season: Season
+) -> list[Plant]:
+    """Give evergreens whose roots bind, for the edges, where none that stays low is there yet."""
+
+    def binds(plant: Plant) -> bool:
+        return plant.evergreen and "slope" in plant.uses and not plant.canopy
+
+    if asked.weights.edge <= 0 or any(binds(p) for p in found.values()):
+        return []
+    return _several([p for p in free if binds(p)], season, dict(found))[:BINDING]
+
+
+def through_the_year(
+    free: list[Plant], found: Mapping[str, Plant], asked: Asked, season: Season
+) -> list[Plant]:
+    """Give plants that bloom, or are picked, in months in which nothing of the rest does."""
+    added: dict[str, Plant] = {}
+    for wanted, weight, months in (
+        (asked.bloom, asked.weights.bloom, bloom_months),
+        (asked.harvest, asked.weights.harvest, harvest_months),
+    ):
+        have = {m for p in (*found.values(), *added.values()) for m in months(p, season)}
+        while wanted and weight > 0:
+            left = sorted((p for p in free if p.id not in added), key=lambda p: p.id)
+            new = [len(set(months(p, season)) - have) for p in left]
+            if not any(new):
+                break
+            # no wide plant for what a small one can do
+            scores = [
+                n - p.width * p.canopy if n else -np.inf for n, p in zip(new, left, strict=True)
+            ]
+            best = left[scores.index(max(scores))]
+            added[best.id] = best
+            have |= set(months(best, season))
+    return list(added.values())
 
 
 def _plain(plant: Plant) -> bool:

@@ -73,7 +73,7 @@ def check_cells(field: Field, asked: Asked) -> None:
 
 def pose(
     field: Field, asked: Asked, palette: tuple[Plant, ...], season: Season, sun: Array,
-    soil: float, shape: tuple[float, float], shaded: Array | None = None,
+    soil: Array, shape: tuple[float, float], shaded: Array | None = None, shady: bool = False,
 ) -> Posed:  # fmt: skip
     """Set up what is to be solved.
 
@@ -89,12 +89,15 @@ def pose(
         Frost dates and hemisphere.
     sun : (n,) array
         Direct light in a mean day of the growing months [s].
-    soil : float
+    soil : (n,) array
         Depth that roots can use [m].
     shape : tuple of float
         Width and run of a cell [m].
     shaded : (n,) array, optional
         The same light where planned trees stand in it [s].
+    shady : bool
+        Let what wants shade stand in any cell, as if planned trees could shade all of them: what
+        is worth most then bounds what can grow in the shade of any trees.
 
     Raises
     ------
@@ -106,7 +109,7 @@ def pose(
     if not own:
         garden = mixed_garden(field.count)
         asked = replace(asked, wishes=tuple(w for w in garden if w.plant not in asked.avoid))
-    plants, unmet = choose_from(palette, asked, season, sun, soil)
+    plants, unmet = choose_from(palette, asked, season, sun, float(soil.max(initial=0.0)))
     some = candidates(
         plants,
         *shape,
@@ -115,9 +118,9 @@ def pose(
     )
     walk, open_ = _marked(field, asked.walk), _marked(field, (*asked.open, *asked.bare))
     low = sun if shaded is None else shaded
-    places = placements(field, some, sun, low, soil, asked.hardiness, walk | open_)
+    places = placements(field, some, sun, low, soil, asked.hardiness, walk | open_, shady)
     places = valued(field, some, places, asked, sun)
-    pinned = _pins(field, some, places, asked, unmet)
+    pinned = _pins(field, some, places, asked, {u.plant: u.why for u in unmet})
     terms, limits = terms_of(field, some, places, asked)
     weights = asked.weights
     problem = Problem(
@@ -149,7 +152,7 @@ def _marked(field: Field, cells: tuple[tuple[int, int], ...]) -> Mask:
 
 
 def _pins(
-    field: Field, some: Candidates, places: Placements, asked: Asked, unmet: tuple[Unmet, ...]
+    field: Field, some: Candidates, places: Placements, asked: Asked, why: dict[str, str]
 ) -> Index:
     """Give the placements that are set by hand.
 
@@ -162,12 +165,11 @@ def _pins(
     chosen: list[int] = []
     problems: list[Wrong] = []
     taken: dict[int, int] = {}
-    why = {u.what: u.why for u in unmet}
     for i, (row, number, name) in enumerate(asked.pins, 1):
         where, cell = f"pin[{i}]", cell_index(field, row, number)
         there = f'"{name}" cannot grow in R{row}-{number}'
         if name not in ids:
-            reason = next((w for what, w in why.items()), "it does not suit the place")
+            reason = why.get(name, "it does not suit the place")
             problems.append(Wrong(where, f"{there}: {reason}", "pin another plant"))
             continue
         p = ids.index(name)

@@ -36,22 +36,26 @@ def zone_number(zone: str) -> int | None:
     return int(zone.rstrip("ab")) if zone else None
 
 
-def barred(plant: Plant, zone: str, soil: float, season: Array) -> str:
-    """Say why a plant can grow nowhere here, or ""."""
+def barred(plant: Plant, zone: str, soil: float, season: Array, shady: bool = False) -> str:
+    """Say why a plant can grow nowhere here, or "".
+
+    Where it may be shaded yet (``shady``), too much sun bars nothing.
+    """
     number = zone_number(zone)
     if number is not None and plant.zones and not plant.annual:
         low, high = plant.zones
         if not low <= number <= high:
             return f"hardy in zones {low} to {high}, and this is zone {zone}"
     if plant.depth > soil + 1e-9:
-        return f"its roots want {plant.depth:.2f} m of soil, and there is {soil:.2f} m"
+        want = np.ceil(plant.depth * 100) / 100  # not shown as equal where a little is missing
+        return f"its roots want {want:.2f} m of soil, and there is {soil:.2f} m"
     least, most = sun_range(plant.sun)
     if len(season) and season.max() < least:
         return (
             f"wants {least / HOUR:.0f} h of sun a day, and the sunniest cell has "
             f"{season.max() / HOUR:.1f} h"
         )
-    if len(season) and season.min() > most:
+    if len(season) and season.min() > most and not shady:
         return (
             f"stands no more than {most / HOUR:.0f} h of sun a day, and the shadiest cell has "
             f"{season.min() / HOUR:.1f} h"
@@ -59,10 +63,10 @@ def barred(plant: Plant, zone: str, soil: float, season: Array) -> str:
     return ""
 
 
-def enough_sun(plant: Plant, season: Array) -> Mask:
-    """(n,) tell the cells whose sun a plant stands."""
+def enough_sun(plant: Plant, season: Array, shady: bool = False) -> Mask:
+    """(n,) tell the cells whose sun a plant stands, or would in shade yet to come (``shady``)."""
     least, most = sun_range(plant.sun)
-    return np.asarray((season >= least - 1.0) & (season <= most + 1.0))
+    return np.asarray((season >= least - 1.0) & (shady | (season <= most + 1.0)))
 
 
 def blocks(field: Field, across: int, down: int) -> tuple[Index, Index]:
@@ -85,20 +89,24 @@ def blocks(field: Field, across: int, down: int) -> tuple[Index, Index]:
 
 
 def placements(
-    field: Field, some: Candidates, season: Array, shaded: Array, soil: float, zone: str,
-    closed: Mask,
+    field: Field, some: Candidates, season: Array, shaded: Array, soil: Array, zone: str,
+    closed: Mask, shady: bool = False,
 ) -> Placements:  # fmt: skip
     """List every way to put each plant somewhere within its hard limits; worth is not set yet.
 
     What stays low has the sun that planned trees leave it (``shaded``); a canopy rises above.
+    ``soil`` is that of each cell [m]. Where ``shady``, what stays low may stand in any cell that
+    is not too dark: trees that are not planned yet may shade it.
     """
     plants, at, cells, centres = [], [np.zeros(1, np.intp)], [], []
     total = 0
     for p, plant in enumerate(some.plants):
-        if barred(plant, zone, soil, season):
+        wide = bool(some.canopy[p])
+        sun, grown = (season, False) if wide else (shaded, shady)
+        if barred(plant, zone, float(soil.max(initial=0.0)), sun, grown):
             continue
         _, found = blocks(field, int(some.across[p]), int(some.down[p]))
-        fit = enough_sun(plant, season if some.canopy[p] else shaded) & ~closed
+        fit = enough_sun(plant, sun, grown) & (plant.depth <= soil + 1e-9) & ~closed
         found = found[fit[found].all(axis=1)]
         size = found.shape[1]
         plants.append(np.full(len(found), p))

@@ -121,7 +121,7 @@ def terms_of(
         least = max(1.0, float(round(share * field.count)))
         for month in range(12):
             amount = months[places.plant, month] * size
-            if wanted and price > 0 and amount.any():
+            if wanted and price > 0 and months[:, month].any():  # the same in shade as without
                 terms.append(Term(name, amount, least, price / least, 0.0, -1, month))
     return tuple(terms), tuple(limits)
 
