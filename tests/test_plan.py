@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from hillwright.errors import OutOfRange
+from hillwright.errors import OutOfRange, SurveyError
 from hillwright.job.model import OpenJob
 from hillwright.job.new import write_job
 from hillwright.job.planting import ShadeText
@@ -293,6 +293,18 @@ def test_what_the_ground_warned_of_is_told_when_the_layout_fails_and_in_feet(
         "the ground ends 10.00 ft short",
         "Shot 7 lies 100.00 ft too high.",
     ]
+
+
+def test_weather_that_cannot_be_read_is_told_alone(
+    opened: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*given: object) -> None:
+        raise SurveyError("w.csv line 9", "high is stuck", "leave it blank")
+
+    monkeypatch.setattr("hillwright.plan.weather_of", fails)
+    with pytest.raises(SurveyError) as told:
+        work_out(opened)
+    assert [p.what for p in told.value.problems] == ["high is stuck"]
 
 
 def test_a_wish_redoes_the_planting_and_a_fence_leaves_the_ground_alone(

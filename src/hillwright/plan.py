@@ -317,7 +317,8 @@ def _work_out(
     # outlet, tap, fences and wishes are for drains, drip and planting: they move no cell
     garden = replace(read, outlet=None, tap=None)
     site = garden.without_planting()
-    rain_files, around = read_rain(opened), read_around(opened, site)
+    # files are read before any room speaks: no warning of a room stands beside their errors
+    rain_files, around, weather = read_rain(opened), read_around(opened, site), weather_of(opened)
     c = job.cell
     surface = memo.stage(
         "ground", make_surface, site, c.width, c.run, c.max_gap, job.grading.smooth
@@ -382,7 +383,7 @@ def _work_out(
     said += hands.warnings
     tell("watering")
     latitude, longitude = place_of(opened, site.frame)
-    asked = water_asked(job, site.frame.north, latitude, longitude, weather_of(opened))
+    asked = water_asked(job, site.frame.north, latitude, longitude, weather)
     unpriced = replace(asked, price=0.0)  # what water costs changes no minute of it
     wants = memo.stage("watering", wants_of, layout, unpriced, fill, planting)
     tell("irrigation")

@@ -78,6 +78,13 @@ def test_missing_days_are_counted_and_dated():
     assert "line 102" in said or "line 101" in said
 
 
+def test_days_that_are_missing_whole_are_told_once_and_not_column_by_column():
+    with pytest.raises(SurveyError) as wrong:
+        read_csv(year(skip=range(100, 130)), "w.csv", None)
+    (problem,) = wrong.value.problems
+    assert problem.what == "everything is missing on 30 days from 2021-04-11"
+
+
 def test_a_stuck_sensor_is_told_with_its_reading():
     said = told(year(change={(k, 1): "21.3" for k in range(150, 162)}))
     assert "21.3 degC on 12 days in a row: a stuck sensor" in said

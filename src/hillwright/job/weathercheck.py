@@ -80,7 +80,7 @@ def _outside(name: str, values: Array, line: Index, weather: Weather) -> list[tu
         "rain": "check its unit; rain is never negative",
         "wind": "check its unit",
         "humidity": "give 0 to 100 %",
-    }.get(name.split("_")[0], "check its unit and the sensor")
+    }.get(name.split("_")[0], "check the sensor, and that no rows are in degrees Fahrenheit")
     more = f" (and {len(bad) - 1} more)" if len(bad) > 1 else ""
     return [(int(line[bad[0]]), f"{name} is {_shown(name, values[bad[0]])}{more}", right)]
 

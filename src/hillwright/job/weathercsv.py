@@ -218,6 +218,7 @@ def _whole(
     full[at] = table
     lines = np.interp(np.arange(count), at, line).astype(np.intp)
     most = int(_LONGEST_GAP * DAY / step)
+    missing: dict[tuple[int, int], list[str]] = {}  # of a long gap: what is not there in it
     for j, column in enumerate(columns):
         known = np.flatnonzero(np.isfinite(full[:, j]))
         if not len(known):
@@ -228,9 +229,7 @@ def _whole(
             days = max(1, round((b - a) * step / DAY))
             first = _day_name(when[0] + a * step)
             if b - a > most:
-                right = "fill them from a station nearby, or give the years without them"
-                what = f"{column.series} is missing on {days} days from {first}"
-                problems.add(int(lines[a]), what, right)
+                missing.setdefault((a, b), []).append(column.series)
             else:
                 how = "none fell" if column.series == "rain" else "a line between the days around"
                 notes.append(
@@ -241,6 +240,13 @@ def _whole(
             fill = np.interp(np.arange(count), known, full[known, j])
             empty = ~np.isfinite(full[:, j])
             full[empty, j] = 0.0 if column.series == "rain" else fill[empty]
+    for (a, b), series in sorted(missing.items()):
+        days = max(1, round((b - a) * step / DAY))
+        what = "everything" if len(series) == len(columns) > 1 else ", ".join(series)
+        be = "is" if len(series) == 1 or what == "everything" else "are"
+        what += f" {be} missing on {days} days from {_day_name(when[0] + a * step)}"
+        right = "fill them from a station nearby, or give the years without them"
+        problems.add(int(lines[a]), what, right)
     problems.raise_any()
     return when[0] + np.arange(count) * step, lines, full, notes
 

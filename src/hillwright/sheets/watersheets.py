@@ -80,7 +80,11 @@ def door(plan: Plan) -> RoomSheet:
         "and be set to the share of that month (water of a mean day over that of the busiest).",
         "First year: the run to set in the year of planting, on the same days and starts, once the "
         "steps for new plants are done. Annual crops keep the full run.",
-        "After a soaking rain leave the water off until the soil is dry a finger deep.",
+        "After a soaking rain leave the water off until the soil is dry a finger deep. Where a "
+        "rain shut-off is wired, or a local rule asks for one, let it hold waterings back; the "
+        "minutes here count on the usual rain, not on it.",
+        "Times are those on the wall: when clocks change, change the controller's too. In summer "
+        "time the sun is an hour late by them; a second start near noon may be set an hour later.",
     )
     blocks.append(Text("How to set it", how, listed=True))
     if found.establishment:

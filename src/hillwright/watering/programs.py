@@ -14,6 +14,7 @@ from hillwright.watering.daycourse import DayParts, day_parts, longest_wait
 from hillwright.watering.demand import spreads
 from hillwright.watering.given import DAY
 from hillwright.watering.intake import cycle_and_soak, soil_intake, wetted_circle
+from hillwright.watering.least import least_minutes, stands
 from hillwright.watering.model import (
     Climate,
     Demand,
@@ -25,8 +26,14 @@ from hillwright.watering.model import (
     Valves,
 )
 from hillwright.watering.soilstore import depletion_fraction
-from hillwright.watering.timetable import Pattern, pattern_of, program_of, waterings
-from hillwright.watering.tune import leading_cells, side_by_side, tune
+from hillwright.watering.timetable import (
+    Pattern,
+    in_cycles,
+    pattern_of,
+    program_of,
+    waterings,
+)
+from hillwright.watering.tune import Trial, leading_cells, side_by_side, trial_of, tune
 from hillwright.watering.yearclimate import driest_years
 
 _HEAT = 1.25  # hottest day of a month over its mean, where no days are known
@@ -63,6 +70,7 @@ class Tuned:
     pattern: Pattern
     fine: bool  # no cell is stressed that any minutes could keep from it
     strain: Array  # (n, 12) used on the hottest day in the longest wait, over what may be used [-]
+    begun: Array  # (c,) of the cells that decide: most that is missing when a year begins [m]
 
 
 def tuned_program(
@@ -74,12 +82,13 @@ def tuned_program(
     longest: Array,
     soak: Array,
     flow: Array,
-    typical: Program | None = None,
+    ordinary: Tuned | None = None,
 ) -> Tuned:
     """Choose days and starts, and tune the minutes on the days that the climate has.
 
-    With ``typical`` given it is the program of a dry year: in no month below that one.
+    With ``ordinary`` given it is the program of a dry year: in no month below that one.
     """
+    typical = None if ordinary is None else ordinary.program
     dry = typical is not None
     month = _months(climate.year, climate.day)
     reference, rain, keep = _days(climate, rules, month, dry)
@@ -136,6 +145,35 @@ def tuned_program(
             )
         if not _shorter(program, cap):
             break
+    enough = np.asarray(program.minutes)
+    floor = np.zeros_like(enough) if typical is None else _as_much(typical, pattern)
+
+    def trial(of: Program) -> Trial:
+        at = tuple(
+            tuple(r or w for r, w in zip(row, wish, strict=True))
+            for row, wish in zip(of.arrives, pattern.wished, strict=True)
+        )
+        return trial_of(
+            years, demand.coefficient[lead], few, valves.valve[lead], pattern, rules.efficiency,
+            day_parts(at, climate.latitude), wet,
+        )  # fmt: skip
+
+    def settable(some: Index) -> Index:
+        cycles, each = in_cycles(some, longest)
+        return np.asarray(cycles * each)
+
+    begun = np.zeros(len(lead)) if ordinary is None else ordinary.begun
+    if len(lead):
+        now = trial(program)
+        were, _ = stands(now, enough, begun)
+        minutes, fine = least_minutes(now, enough, floor, most, settable, begun)
+        # shorter runs end sooner: a valve that does not stand it keeps what it had
+        shorter = trial(program_of(pattern, minutes, longest, soak, flow, rules))
+        wrong: Mask = np.asarray((stands(shorter, minutes, begun)[0] & ~were).any(axis=1))
+        if wrong.any():
+            minutes = np.where(wrong[:, None], enough, minutes)
+            fine = not bool(were.any())
+        _, begun = stands(shorter, minutes, begun)
     pattern = _without_idle(pattern, minutes)
     program = program_of(pattern, minutes, longest, soak, flow, rules)
     wait = longest_wait(day_parts(program.arrives, climate.latitude))
@@ -145,7 +183,7 @@ def tuned_program(
         own = waits[np.maximum(valves.valve, 0)] if len(waits) else np.zeros_like(etc)
         strain = np.where(etc > 0, own / lasts, 0.0)
     strain[valves.valve < 0] = 0.0
-    return Tuned(program, pattern, fine, frozen(strain))
+    return Tuned(program, pattern, fine, frozen(strain), frozen(begun))
 
 
 def _shorter(program: Program, cap: Index) -> bool:

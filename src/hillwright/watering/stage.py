@@ -244,7 +244,7 @@ def program_for(
     np.add.at(flow, valves.valve[valves.valve >= 0], valves.flow[valves.valve >= 0])
     given = (climate, demand, store, valves, rules, longest, soak, flow)
     typical = tuned_program(*given)
-    dry = tuned_program(*given, typical.program)
+    dry = tuned_program(*given, typical)
     program, pattern = typical.program, typical.pattern
     same = same_all_year(program, pattern, longest, soak, flow, rules)
     share, minutes = first_year(planted, demand, valves, program)

@@ -132,6 +132,14 @@ def window_length(windows: tuple[tuple[float, float], ...]) -> float:
     return sum((end - start) % 86400 or 86400 for start, end in windows)
 
 
+def in_cycles(minutes: Index, longest_run: Array) -> tuple[Index, Index]:
+    """Split minutes (v, 12) into the fewest cycles that the soil (v,) [s] takes."""
+    most = np.maximum(np.floor(longest_run / MINUTE), 1.0)
+    cycles = np.where(minutes > 0, np.ceil(minutes / most[:, None] - 1e-9), 0).astype(np.intp)
+    cycles = np.where((minutes > 0) & (cycles < 1), 1, cycles)
+    return cycles, -(-minutes // np.maximum(cycles, 1))  # a controller takes whole minutes
+
+
 def program_of(
     pattern: Pattern,
     minutes: Index,
@@ -158,10 +166,7 @@ def program_of(
         The windows.
     """
     v = len(minutes)
-    most = np.maximum(np.floor(longest_run / MINUTE), 1.0)
-    cycles = np.where(minutes > 0, np.ceil(minutes / most[:, None] - 1e-9), 0).astype(np.intp)
-    cycles = np.where((minutes > 0) & (cycles < 1), 1, cycles)
-    each = -(-minutes // np.maximum(cycles, 1))  # a controller takes whole minutes of each cycle
+    cycles, each = in_cycles(minutes, longest_run)
     minutes = (each * cycles).astype(np.intp)
     rest = np.ceil(soak / MINUTE).astype(np.intp)[:, None] * (cycles > 1)
     opens: list[list[tuple[tuple[float, ...], ...]]] = [[] for _ in range(v)]

@@ -16,7 +16,7 @@ from hillwright.watering.given import MM
 from hillwright.watering.model import Store
 from hillwright.watering.timetable import MINUTE, Pattern, runs_on
 
-_SLACK = 1e-9  # rounding is no stress [m]
+SLACK = 1e-9  # rounding is no stress [m]
 _TRIED = 12  # minutes that are tried side by side, where there are few cells and years
 _AT_ONCE = 20_000  # cells times years times tries that fit a processor's own memory
 _REPAIRS = 30
@@ -35,7 +35,7 @@ class Years:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Trial:
+class Trial:
     """All that does not change with the minutes: of 366 days, y years, c cells."""
 
     use: Array  # (366, y, c) [m]
@@ -46,6 +46,21 @@ class _Trial:
     valve: Index  # (c,)
     valves: int
     parts: tuple[tuple[tuple[Array, Array], ...], ...]  # (12) of each part: use, given (c,)
+
+    @property
+    def at_once(self) -> int:
+        """How many sets of minutes are followed side by side."""
+        return max(1, min(_TRIED, _AT_ONCE // max(int(self.use[0].size), 1)))
+
+    def of_cells(self, which: Index) -> Trial:
+        """Give the same for some of the cells."""
+        use, ready, rain, minute = (
+            np.ascontiguousarray(a[:, :, which])
+            for a in (self.use, self.ready, self.rain, self.minute)
+        )
+        parts = tuple(tuple((u[which], g[which]) for u, g in month) for month in self.parts)
+        valve = self.valve[which]
+        return Trial(use, ready, rain, minute, self.month, valve, self.valves, parts)
 
 
 def side_by_side(year: Index, day: Index, reference: Array, rain: Array, month: Index) -> Years:
@@ -71,7 +86,7 @@ def side_by_side(year: Index, day: Index, reference: Array, rain: Array, month: 
     return Years(there, laid[0], laid[1], np.broadcast_to(known, shape), days, months)
 
 
-def _trial(
+def trial_of(
     years: Years,
     coefficient: Array,
     store: Store,
@@ -79,8 +94,10 @@ def _trial(
     pattern: Pattern,
     efficiency: float,
     parts: DayParts,
-    wet: Array,
-) -> _Trial:
+    wet: Array | float = 0.0,
+) -> Trial:
+    """Lay out what :func:`tune` follows, of the same inputs."""
+    wet = np.broadcast_to(np.asarray(wet, float), coefficient.shape)
     flat = years.year.ravel(), years.day.ravel(), np.repeat(years.month, years.year.shape[1])
     runs = runs_on(pattern, *flat).reshape(*years.year.shape, -1) * years.there[..., None]
     use = years.reference[..., None] * coefficient.T[years.month][:, None, :]
@@ -88,7 +105,7 @@ def _trial(
     wait = longest_wait(parts)[valve].T[years.month][:, None, :]  # (366, 1, c)
     # a wait over midnight holds a part of yesterday
     held = np.maximum(use, np.roll(use, 1, axis=0)) * np.maximum(wait, np.roll(wait, 1, axis=0))
-    ready = np.maximum(ready, held + _SLACK)
+    ready = np.maximum(ready, held + SLACK)
     starts = pattern.starts.T[years.month]  # (366, v)
     minute = (runs * starts[:, None, :])[:, :, valve] * store.rate * efficiency * MINUTE
     cut = tuple(
@@ -99,7 +116,7 @@ def _trial(
         )
         for m in range(12)
     )
-    return _Trial(
+    return Trial(
         use,
         np.where(years.there[..., None], ready, np.inf),
         years.rain[..., None] * store.catch
@@ -112,12 +129,28 @@ def _trial(
     )
 
 
-def _dry(trial: _Trial, minutes: Array, start: Array) -> tuple[Mask, Array]:
+def start_of(trial: Trial) -> Array:
+    """Begin every year with full stores (y, c) [m]."""
+    return np.zeros(trial.use.shape[1:])
+
+
+def dry_under(trial: Trial, minutes: Array, start: Array) -> tuple[Mask, Array]:
     """Tell where cells dry out under g sets of minutes (g, v, 12), and what is missing at the end.
 
     Use is not lowered by stress: of what is never stressed that changes nothing, and what is
     stressed is only found the sooner.
     """
+    worst, d = short_by(trial, minutes, start)
+    found = np.zeros((len(minutes), trial.valves, 12), dtype=bool)
+    for v in range(trial.valves):
+        here = trial.valve == v
+        if here.any():
+            found[:, v] = (worst[:, :, here].max(axis=2) > SLACK).T
+    return found, d
+
+
+def short_by(trial: Trial, minutes: Array, start: Array) -> tuple[Array, Array]:
+    """Give how far each cell is beyond its ready water at worst (12, g, c), and its end [m]."""
     g = len(minutes)
     d = np.broadcast_to(start, (g, *start.shape)).copy()
     dose = minutes[:, trial.valve, :]  # (g, c, 12)
@@ -131,12 +164,7 @@ def _dry(trial: _Trial, minutes: Array, start: Array) -> tuple[Mask, Array]:
             np.maximum(d, 0.0, out=d)
             d += use * of_use
             np.maximum(worst[m], (d - ready).max(axis=1), out=worst[m])
-    found = np.zeros((g, trial.valves, 12), dtype=bool)
-    for v in range(trial.valves):
-        here = trial.valve == v
-        if here.any():
-            found[:, v] = (worst[:, :, here].max(axis=2) > _SLACK).T
-    return found, d
+    return worst, d
 
 
 def tune(
@@ -184,26 +212,25 @@ def tune(
     """
     if not len(valve):
         return np.zeros_like(most), True
-    rain = np.broadcast_to(np.asarray(wet, float), coefficient.shape)
-    trial = _trial(years, coefficient, store, valve, pattern, efficiency, parts, rain)
-    start = np.zeros((years.year.shape[1], len(valve)))
+    trial = trial_of(years, coefficient, store, valve, pattern, efficiency, parts, wet)
+    start = start_of(trial)
 
     def look(minutes: Index) -> Mask:
         """Look at one set; a year begins as the one before it ended."""
         nonlocal start
-        dry, end = _dry(trial, minutes[None].astype(float), start)
+        dry, end = dry_under(trial, minutes[None].astype(float), start)
         start = np.vstack([end[0][-1:] if len(start) == 1 else start[:1], end[0][:-1]])
         first: Mask = dry[0]
         return first
 
-    tries = max(1, min(_TRIED, _AT_ONCE // start.size))
+    tries = trial.at_once
     high, low = most.copy(), np.full_like(most, -1)
     hopeless = look(high)
     while int((high - low).max(initial=0)) > 1:
         steps = np.arange(1, tries + 1).reshape(-1, 1, 1)
         tried = np.minimum(low + np.maximum((high - low) * steps // (tries + 1), 1), high)
         tried = np.minimum(np.maximum.accumulate(tried, axis=0), high)
-        dry, _ = _dry(trial, tried.astype(float), start)
+        dry, _ = dry_under(trial, tried.astype(float), start)
         enough = ~dry & ~hopeless
         # the least of those tried from which on none is dry
         good = np.flip(np.logical_and.accumulate(np.flip(enough, axis=0), axis=0), axis=0)

@@ -54,7 +54,7 @@ def _windows(found: Watering, busiest: Array, over: Array, enough: float, when: 
     if over[m] <= 0:
         return []
     need, late = busiest[m] / 3600, np.ceil(over[m] / 360) / 10
-    have = " and ".join(f"{window_length((w,)) / 3600:.3g} h" for w in found.rules.windows)
+    have = " and ".join(f"{window_length((w,)) / 3600:.1f} h" for w in found.rules.windows)
     longer = np.ceil(enough / 360) / 10
     return [
         f"Watering windows are too short: the waterings of {month_name(m)}{when} take {need:.1f} h "
