@@ -5,6 +5,7 @@ import io
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from hillwright.job.model import OpenJob
@@ -214,3 +215,18 @@ def test_the_crew_s_hours_come_from_the_metres_and_pieces_of_the_order(bank):
         counted = sum(p.count for p in bank.irrigation.parts if p.item.endswith(ends))
         assert counted > 0
         assert amount[work] * over == pytest.approx(counted, abs=0.2)
+
+
+def test_the_valve_table_gives_uniformity_at_low_and_at_high_supply(bank):
+    tables = [b for b in drip_sheets(bank)[1].blocks if isinstance(b, Table)]
+    valves = next(t for t in tables if t.heading == "Valves")
+    place = valves.head.index("EU")
+    for row, v in zip(valves.rows, bank.irrigation.valves, strict=True):
+        shown = [float(n) for n in row[place].removesuffix(" %").split(", ")]
+        # each emitter at its share of its nominal flow, the least of them over the mean
+        for n, s in zip(shown, (v.low, v.high), strict=True):
+            share = s.outlet_flow / v.network.outlets.nominal
+            many = np.mean(np.unique(v.punches.cell, return_counts=True)[1])
+            making = max(v.types[int(k)].variation for k in v.punches.kind)
+            by_hand = (1 - 1.27 * making / np.sqrt(many)) * share.min() / share.mean()
+            assert n == pytest.approx(100 * by_hand, abs=0.51)

@@ -84,7 +84,8 @@ class Valve:
     high: Solution
     uniformity: float  # design EU at low supply [-]
     low_quarter: float  # DUlq of what plants get, at low supply [-]
-    statistical: float  # Us with making and plugging [-]
+    statistical: float  # Us with making and plugging, at low supply [-]
+    at_high: tuple[float, float, float]  # the same three at high supply [-]
     beside: float  # least pressure of the emitters by Hazen-Williams, C 150 [m]
     drained: float  # that runs out at the lowest emitter without check valves [m3]
     cost: float  # of the routes, laid with the narrowest tubing, without the connectors

@@ -195,6 +195,7 @@ def make_valve(
         solve(made, float(tap[2]) + source[1]),
     )
     trouble = _look(plan, types, solved, wishes)
+    shares = [_shares(plan, types, s, cells, wishes, many) for s in solved]
     return Valve(
         number=number,
         zone=zone,
@@ -217,7 +218,10 @@ def make_valve(
         source=source,
         low=solved[0],
         high=solved[1],
-        **_shares(plan, types, solved[0], cells, wishes, many),
+        uniformity=shares[0][0],
+        low_quarter=shares[0][1],
+        statistical=shares[0][2],
+        at_high=shares[1],
         beside=_beside(network, wishes, float(tap[2]) + source[0]),
         drained=_drained(plan, network.bore),
         cost=_laid_cost(plan, field, len(np.unique(routes.carrier[field.row]))),
@@ -330,24 +334,22 @@ def _look(
 def _shares(
     plan: Plan,
     types: tuple[EmitterType, ...],
-    low: Solution,
+    solution: Solution,
     cells: Index,
     wishes: Wishes,
     many: float,
-) -> dict[str, float]:
-    """Give how even the shares are, each emitter against its own nominal flow."""
-    share = low.outlet_flow / plan.outlets.nominal
+) -> tuple[float, float, float]:
+    """Give EU, DUlq and Us of the shares, each emitter against its own nominal flow."""
+    share = solution.outlet_flow / plan.outlets.nominal
     variation = max(types[k].variation for k in np.unique(plan.punches.kind))
     # what a plant gets over what its emitters are made for
-    got = np.bincount(plan.punches.cell, low.outlet_flow, int(cells.max()) + 1)[cells]
+    got = np.bincount(plan.punches.cell, solution.outlet_flow, int(cells.max()) + 1)[cells]
     due = np.bincount(plan.punches.cell, plan.outlets.nominal, int(cells.max()) + 1)[cells]
-    return {
-        "uniformity": float(
-            emission_uniformity(variation, max(many, 1.0), share.min(), share.mean())
-        ),
-        "low_quarter": low_quarter(got / due),
-        "statistical": statistical_uniformity(share, variation, many, wishes.plugged).uniformity,
-    }
+    return (
+        float(emission_uniformity(variation, max(many, 1.0), share.min(), share.mean())),
+        low_quarter(got / due),
+        statistical_uniformity(share, variation, many, wishes.plugged).uniformity,
+    )
 
 
 def _beside(network: Network, wishes: Wishes, head: float) -> float:

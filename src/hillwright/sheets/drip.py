@@ -111,10 +111,10 @@ def _valves(plan: Plan) -> Table:
             _show(v.regulator, "m.head", system),
             _show(float(v.low.outlet_pressure.min()), "m.head", system),
             _show(float(v.high.outlet_pressure.max()), "m.head", system),
-            _show(float(v.low.velocity.max()), "m/s", system),
-            f"{100 * v.uniformity:.0f} %",
-            percent(v.low_quarter),
-            f"{100 * v.statistical:.0f} %",
+            _show(max(float(s.velocity.max()) for s in (v.low, v.high)), "m/s", system),
+            f"{100 * v.uniformity:.0f}, {100 * v.at_high[0]:.0f} %",
+            f"{percent(v.low_quarter)[:-2]}, {percent(v.at_high[1])}",
+            f"{100 * v.statistical:.0f}, {100 * v.at_high[2]:.0f} %",
             _show(v.drained, "m3.water", system),
         )
         for v in plan.irrigation.valves
@@ -128,9 +128,10 @@ def _valves(plan: Plan) -> Table:
         tuple(rows),
         numbers=tuple(range(3, 14)),
         notes=(
-            "Least pressure at an emitter at low supply, most at high supply. EU: design emission "
-            "uniformity. Worst quarter: what the worst-watered quarter of its plants get of the "
-            "mean. Us: statistical uniformity with making and plugging. In the tubes: water "
+            "Least pressure at an emitter at low supply, most at high supply; EU, worst quarter "
+            "and Us at low supply, then at high. EU: design emission uniformity. Worst quarter: what "
+            "the worst-watered quarter of its plants get of the mean. Us: statistical uniformity "
+            "with making and plugging. In the tubes: water "
             "that runs out at the lowest emitter where no check valve holds it.",
             WHY_TWO,
             "Steady flow, clean water, new tubing. Uniformity is of water out of the emitters, not "
