@@ -287,12 +287,14 @@ def _look(
         )
     if plan.crossed:
         named = ", ".join(str(r) for r in plan.crossed)
+        laterals = "laterals of rows" if len(plan.crossed) > 1 else "lateral of row"
+        runs = "they run" if len(plan.crossed) > 1 else "it runs"
         trouble.append(
             (
                 "exclusion",
-                f"no way was found for the laterals of rows {named} round what to keep off, and "
-                "they run straight across it",
-                "lay them in a sleeve there if the place may be crossed, or give the plants on its "
+                f"no way was found for the {laterals} {named} round what to keep off, and {runs} "
+                "straight across it",
+                "lay that part in a sleeve there if the place may be crossed, or give the plants on its "
                 "two sides hydrozones of their own",
             )
         )

@@ -128,11 +128,11 @@ def _valves(plan: Plan) -> Table:
         tuple(rows),
         numbers=tuple(range(3, 14)),
         notes=(
-            "Least pressure at an emitter at low supply, most at high supply; EU, worst quarter "
-            "and Us at low supply, then at high. EU: design emission uniformity. Worst quarter: what "
-            "the worst-watered quarter of its plants get of the mean. Us: statistical uniformity "
-            "with making and plugging. In the tubes: water "
-            "that runs out at the lowest emitter where no check valve holds it.",
+            "Least pressure at an emitter at low supply, most at high supply. EU, worst quarter "
+            "and Us: at low supply, then at high. EU: design emission uniformity. Worst quarter: "
+            "what the worst-watered quarter of its plants get of the mean. Us: statistical "
+            "uniformity with making and plugging. In the tubes: water that runs out at the lowest "
+            "emitter where no check valve holds it.",
             WHY_TWO,
             "Steady flow, clean water, new tubing. Uniformity is of water out of the emitters, not "
             "in the soil. Neglected systems are found at 65 to 80 % in the field.",
