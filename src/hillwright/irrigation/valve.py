@@ -292,10 +292,10 @@ def _look(
         trouble.append(
             (
                 "exclusion",
-                f"no way was found for the {laterals} {named} round what to keep off, and {runs} "
-                "straight across it",
-                "lay that part in a sleeve there if the place may be crossed, or give the plants on its "
-                "two sides hydrozones of their own",
+                f"no way was found for the {laterals} {named} round what to keep off, and "
+                f"{runs} straight across it",
+                "lay that part in a sleeve there if the place may be crossed, or give the plants "
+                "on its two sides hydrozones of their own",
             )
         )
     fast = max(float(s.velocity.max()) for s in solved)
