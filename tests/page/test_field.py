@@ -39,7 +39,7 @@ def test_rows_are_ticked_without_a_signal_and_sent_when_it_is_back(phone, servin
     page.locator(".card").first.wait_for()
     tick(page, "row/R01/hung").click()
     assert tick(page, "row/R01/hung").get_attribute("aria-checked") == "true"
-    page.locator(".sync.grave", has_text="1 ticks wait").wait_for()
+    page.locator(".sync.grave", has_text="wait to be sent: 1").wait_for()
     page.reload()
     assert tick(page, "row/R01/hung").get_attribute("aria-checked") == "true"
     assert "row/R01/hung" not in done(serving, bracken)

@@ -24,7 +24,7 @@ def test_a_killed_service_loses_nothing_that_was_saved_and_gets_what_was_kept(br
     hill.set("/cell/mass", "20 lb")
     kept = page.locator("[data-saving=kept]")
     kept.wait_for()
-    assert "1 changes are kept here" in kept.inner_text()
+    assert "back: 1" in kept.inner_text()
     page.wait_for_timeout(300)
     own.start()
     # it was started anew and lets in only who has its new address: the page says so

@@ -68,6 +68,16 @@ def test_a_file_that_is_no_survey_is_told_in_plain_words(page):
     assert page.url.rstrip("/").count("/") == 2
 
 
+def test_a_file_that_is_too_large_is_told_before_it_is_sent(page, tmp_path):
+    with (tmp_path / "valley.tif").open("wb") as file:
+        file.truncate(2_000_000_000)  # no block of it is on the disk
+    page.set_input_files("input[type=file]", tmp_path / "valley.tif")
+    notice = page.locator(".notice.grave")
+    notice.wait_for()
+    assert "valley.tif is larger than 64 MB" in notice.inner_text()
+    assert page.url.rstrip("/").count("/") == 2
+
+
 def test_a_hill_that_is_not_there_is_told(page, serving):
     page.goto(f"{serving.base}jobs/0123456789ab")
     notice = page.locator(".notice.grave")

@@ -101,7 +101,11 @@ const drawCells = (ctx: Ctx, v: View, px: number, ratio: number, { parts, uses, 
   if (shown.values) {
     const { values, low, high } = shown;
     fillCells(ctx, cells, v, (i) => (step(values[i], low, high) + STEPS + 1) % (STEPS + 1), TONES);
-    if (shown.weakBelow !== undefined) stroke(ctx, struck(cells, values, shown.weakBelow), LOOK.ink, hair(px, 0.9, wide, ratio));
+    if (shown.weakBelow !== undefined) {
+      const [onLight, onDark] = struck(cells, values, shown.weakBelow, low, high);
+      stroke(ctx, onLight, LOOK.ink, hair(px, 1.2, wide, ratio));
+      stroke(ctx, onDark, "#ffffff", hair(px, 1.2, wide, ratio));
+    }
   } else fillCells(ctx, cells, v, (i) => uses[i], [LOOK.open, LOOK.tread, shown.name === "plain" ? LOOK.open : LOOK.leaf]);
   if (wide > 4) stroke(ctx, cellEdges(cells), LOOK.ink, hair(px, 0.8, wide, ratio));
   if (wide > 9) {

@@ -2,6 +2,7 @@
 
 import type { Cells, Drip, Ground, Plants } from "../parts/model";
 import { isStrong } from "./contours";
+import { DARK, step } from "./tone";
 import type { Box, Point } from "./view";
 
 /** The last answer, kept for as long as its inputs are the same objects. */
@@ -94,16 +95,17 @@ export const treads = kept((cells: Cells, use: Uint8Array): Path2D => {
   return path;
 });
 
-/** Strokes across the cells that a test finds weak: said by shape as well as by tone. */
-export const struck = kept((cells: Cells, values: ArrayLike<number>, below: number): Path2D => {
-  const path = new Path2D(), c = cells.corners;
+/** Strokes across the cells that a test finds weak, said by shape as well as by tone: those on light
+ *  cells, and those on dark ones, which want light strokes. */
+export const struck = kept((cells: Cells, values: ArrayLike<number>, below: number, low: number, high: number): Path2D[] => {
+  const paths = [new Path2D(), new Path2D()], c = cells.corners;
   for (let i = 0; i < cells.n; i++) {
     if (!(values[i] < below)) continue;
-    const o = i * 12;
+    const o = i * 12, path = paths[step(values[i], low, high) >= DARK ? 1 : 0];
     path.moveTo(c[o + 9], c[o + 10]);
     path.lineTo(c[o + 3], c[o + 4]);
   }
-  return path;
+  return paths;
 });
 
 export const contourPaths = kept((ground: Ground): { thin: Path2D; strong: Path2D } => {

@@ -34,5 +34,8 @@ export const tone = (at: number): string => {
   return t < 0.5 ? between(PAPER, MIDDLE, t * 2) : between(MIDDLE, DEEP, t * 2 - 1);
 };
 
+/** From this step on a cell is too dark for dark ink. */
+export const DARK = 6;
+
 /** Ink that can be read on a step. */
-export const inkOn = (at: number): string => (at >= 6 ? "#ffffff" : "#2c2721");
+export const inkOn = (at: number): string => (at >= DARK ? "#ffffff" : "#2c2721");

@@ -21,8 +21,8 @@ export const CellTable = () => {
   };
   return (
     <div class="celltable" tabIndex={0} role="region" aria-label={t("table.title")}>
-      <table>
-        <caption>{t("table.caption", { what: tt(`show.${s.name}`) + (unit && ` (${unit})`) })}</caption>
+      <p id="table-how">{t("table.caption", { what: tt(`show.${s.name}`) + (unit && ` (${unit})`) })}</p>
+      <table aria-describedby="table-how" aria-label={t("table.title")}>
         <tbody>
           {[...rows].map(([row, list]) => (
             <tr key={row}>

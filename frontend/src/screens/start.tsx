@@ -3,9 +3,12 @@ import { useEffect } from "preact/hooks";
 import { get, post } from "../service/client";
 import type { Jobs, Made } from "../service/types";
 import { failed } from "../state/failed";
+import { say } from "../state/notice";
 import { go } from "../state/route";
 import { t } from "../words";
 import { Tape } from "./tape";
+
+const MOST = 64_000_000; // that the service takes: told before half an hour of sending [bytes]
 
 /** From nothing to a hill: four tape measurements, a file, or an example. */
 export const Start = () => {
@@ -28,6 +31,11 @@ export const Start = () => {
   };
   const files = (list: FileList | null | undefined): void => {
     if (!list?.length) return;
+    const large = [...list].find((file) => file.size > MOST);
+    if (large) {
+      const what = t("start.large", { name: large.name, most: MOST / 1e6 });
+      return say(t("err.title"), { grave: true, lines: [`${what}. ${t("chosen.right", { right: t("start.large.right") })}`] });
+    }
     const form = new FormData();
     for (const file of list) form.append("files", file, file.name);
     void begin(form, "/api/jobs/upload");
