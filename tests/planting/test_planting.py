@@ -5,12 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from plantedhill import layout, site, surface
 
 from hillwright.errors import OutOfRange
 from hillwright.job.site import Shade
+from hillwright.planting.agree import contradictions
 from hillwright.planting.bound import joint_bound
 from hillwright.planting.dive import dive
 from hillwright.planting.frame import make_ground
@@ -18,6 +19,7 @@ from hillwright.planting.kept import keep
 from hillwright.planting.model import OPEN, WALKING, Asked, Wish
 from hillwright.planting.onpath import best_plants
 from hillwright.planting.optimise import optimise
+from hillwright.planting.palette import shipped
 from hillwright.planting.path import connected, tended
 from hillwright.planting.program import joint_program, path_program
 from hillwright.planting.rules import broken_rules
@@ -63,6 +65,7 @@ WISHES = st.lists(
     st.booleans(),
 )
 def test_a_planting_keeps_every_rule_whatever_is_wished(wishes, zones, hardiness, out, shifted):
+    assume(not list(contradictions(shipped(), wishes)))
     asked = Asked(
         wishes=tuple(wishes),
         zones_per_row=zones,
@@ -304,6 +307,22 @@ def test_what_was_kept_is_taken_as_it_is_and_started_from_when_a_wish_changes(be
         (Asked(pins=((1, 1, "apple-dwarf"),), hardiness="10a"), "pin[1]", "hardy in zones 4 to 8"),
         (Asked(pins=((1, 1, "lemon-dwarf"), (1, 2, "sage"))), "pin[2]", "pin 1 takes too"),
         (Asked(wishes=(Wish("Sweet corn", count=3),)), "wish[1].plant", 'in the list is "corn"'),
+        (
+            Asked(wishes=(Wish("vegetable", share=0.8), Wish("herb", share=0.7))),
+            "wish[2].share", "vegetable, herb add up to 150 % of the planted cells; make them 100",
+        ),
+        (
+            Asked(wishes=(Wish("edible", share=0.1), Wish("tomato", share=0.6))),
+            "wish[2]", "60 % tomato is more than the 10 % edible that holds it (wish 1)",
+        ),
+        (
+            Asked(wishes=(Wish("lemon-dwarf", count=2), Wish("tree", count=0))),
+            "wish[1]", "2 lemon-dwarf are more than the 0 tree that hold them (wish 2)",
+        ),
+        (
+            Asked(wishes=(Wish("tree", at_most=3), Wish("lemon-dwarf", count=4))),
+            "wish[2]", "are more than the 3 tree",
+        ),
     ],
 )  # fmt: skip
 def test_what_is_asked_wrongly_is_told_where_and_what_is_right(asked, where, said):

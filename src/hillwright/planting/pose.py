@@ -9,6 +9,7 @@ import numpy as np
 from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import OutOfRange
 from hillwright.errors import Problem as Wrong
+from hillwright.planting.agree import contradictions
 from hillwright.planting.field import Field
 from hillwright.planting.model import Asked, Unmet
 from hillwright.planting.palette import Candidates, Plant, candidates
@@ -102,7 +103,8 @@ def pose(
     Raises
     ------
     OutOfRange
-        A plant that nobody knows, a cell that is not there, a pin that cannot be.
+        A plant that nobody knows, a cell that is not there, a pin that cannot be, wishes that
+        contradict one another.
     """
     _checked(field, asked, palette)
     own = bool(asked.wishes or asked.plants)
@@ -134,6 +136,7 @@ def _checked(field: Field, asked: Asked, palette: tuple[Plant, ...]) -> None:
     problems: list[Wrong] = []
     try:
         check_names(palette, asked)
+        problems += contradictions(palette, asked.wishes)
     except OutOfRange as error:
         problems += error.problems
     try:
