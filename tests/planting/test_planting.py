@@ -97,6 +97,8 @@ def test_rules_that_are_broken_are_named():
     assert "R1-1 has no soil" in text
     assert "to hold sage" in text
     assert "to be avoided" in text
+    cold = " ".join(broken_rules(found, field, replace(SMALL, hardiness="1a")))
+    assert "thyme is not hardy in zone 1a" in cold
 
 
 def brute_force(problem, walking):

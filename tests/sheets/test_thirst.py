@@ -37,3 +37,10 @@ def _pens(lines, planting, middles):
         zones = planting.hydrozone[inside]
         if len(zones := np.unique(zones[zones >= 0])) == 1:
             yield int(zones[0]), line.pen
+
+
+def test_the_names_of_rows_have_room_at_the_left_of_the_cells(tmp_path):
+    plan = work_out(open_job(write_job(tmp_path, "us")[0]))
+    view = View(plan, crowns=False)
+    assert view.corners[..., 0].min() >= 8.0  # "R10" at 2.5 mm, and a gap
+    assert view.corners[..., 0].max() <= view.width - 3.0

@@ -116,6 +116,10 @@ def _by_hand(planting: Planting, field: Field, asked: Asked) -> Iterator[str]:
 
 
 def _limits(planting: Planting, asked: Asked) -> Iterator[str]:
+    for group in planting.groups if asked.hardiness else ():
+        plant, zone = planting.plants[group.plant], int(asked.hardiness.strip("ab"))
+        if plant.zones and not plant.annual and not plant.zones[0] <= zone <= plant.zones[1]:
+            yield f"{plant.id} is not hardy in zone {asked.hardiness}"
     for wish in asked.wishes:
         if wish.at_most is None:
             continue

@@ -13,6 +13,8 @@ from hillwright.sheets.scale import MARGIN, paper_of
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
+_LEFT, _EDGE = 9.0, 4.0  # room round the cells; at the left the names of the rows [mm]
+
 
 class View:
     """The cells on paper: rows level, uphill at the top."""
@@ -32,17 +34,18 @@ class View:
                 at = group.centre[:2] @ self._turn
                 low = np.minimum(low, at - plant.width / 2)
                 high = np.maximum(high, at + plant.width / 2)
-        wide = paper.width - 2 * MARGIN - 8
+        wide = paper.width - 2 * MARGIN - _LEFT - _EDGE
         tall = paper.height * 0.55
         size = np.maximum(high - low, 1e-6)
         self.factor = float(min(wide / size[0], tall / size[1], 40.0))
-        self.width, self.height = (float(v) for v in size * self.factor + 8)
+        self.width = float(size[0] * self.factor) + _LEFT + _EDGE
+        self.height = float(size[1] * self.factor) + 2 * _EDGE
         self._low = low
         self.corners = self.place(layout.corners[..., :2])
 
     def place(self, xy: Array) -> Array:
         """Place ground points (..., 2) [m] on paper [mm]."""
-        return np.asarray((xy @ self._turn - self._low) * self.factor + 4)
+        return np.asarray((xy @ self._turn - self._low) * self.factor + (_LEFT, _EDGE))
 
 
 def letter(view: View) -> float:
