@@ -1,4 +1,4 @@
-"""The hill in 3D: it is drawn, its shadows follow the sun, and nothing is drawn that nobody asked for."""
+"""The hill in 3D: it is drawn, its shadows follow the sun, and it rests in between."""
 
 import io
 
