@@ -114,7 +114,7 @@ const State = () => {
           <progress value={now.share} max={1} aria-label={t("app.planning", { stage: now.stage })} />
           {t("app.planning", { stage: now.stage })}
           {slow.value && <span class="slow">{t("app.slow")}</span>}
-          <button type="button" class="small" onClick={() => void post(`/api/jobs/${job.value!.id}/cancel`)}>{t("app.cancel")}</button>
+          <button type="button" class="small" onClick={() => void post(`/api/jobs/${job.value!.id}/cancel`).catch(failed)}>{t("app.cancel")}</button>
         </span>
       ) : (
         <span class="running">{planned.value && planned.value === job.value?.revision ? t("app.planned") : ""}</span>

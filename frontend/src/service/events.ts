@@ -2,6 +2,7 @@
 
 import { job, openPlan, planned, problems, refreshJob, running, slow, take } from "../state/job";
 import { busy, own } from "../state/edits";
+import { failed } from "../state/failed";
 import { say } from "../state/notice";
 import { made, type Told } from "../state/papers";
 import { heard } from "../field/ticks";
@@ -21,6 +22,10 @@ export const listen = (id: string): (() => void) => {
     if (opened) void refreshJob().then(() => openPlan(id)).catch(() => undefined);
     opened = true;
   });
+  source.addEventListener("error", () => {
+    // refused, not merely cut off: the browser does not come back by itself, and the person must know
+    if (source.readyState === EventSource.CLOSED) void refreshJob().catch(failed);
+  });
   on<{ number: number; by?: string; summary: string }>("revision", ({ number, summary }) => {
     const at = job.value!.revision;
     if (number === at) return;
@@ -38,7 +43,7 @@ export const listen = (id: string): (() => void) => {
     planned.value = e.revision;
     problems.value = [];
     if (e.parts) void take(id, e.parts);
-    else void openPlan(id);
+    else void openPlan(id).catch(() => undefined);
   });
   on<{ problems: Problem[] }>("problems", (e) => {
     running.value = null;

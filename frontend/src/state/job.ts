@@ -54,11 +54,15 @@ export const openPlan = async (id: string): Promise<void> => {
 export const take = async (id: string, named: Record<string, string>): Promise<void> => {
   const fresh = Object.keys(named).filter((name) => partOf(name) && digests.get(name) !== named[name] && wanted.get(name) !== named[name]);
   for (const name of fresh) wanted.set(name, named[name]);
-  const got = await Promise.all(fresh.map(async (name) => [name, await part(id, name, named[name])] as const));
+  const got = await Promise.all(fresh.map(async (name) => [name, await part(id, name, named[name]).catch(() => null)] as const));
   let found: Parts = parts.value;
   for (const [name, value] of got) {
     // a later plan may have asked for a newer one meanwhile
     if (wanted.get(name) !== named[name] || job.value?.id !== id) continue;
+    if (value === null) {
+      wanted.delete(name); // not to be had now: the next plan names it again
+      continue;
+    }
     digests.set(name, named[name]);
     const into = partOf(name)!;
     found = { ...found, [into]: into === "overlays" ? laidOver(found.overlays, value as Overlays) : value };
