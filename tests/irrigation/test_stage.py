@@ -139,6 +139,17 @@ def test_a_valve_too_tall_for_its_emitters_is_cut_in_two():
         assert v.low.outlet_pressure.min() >= v.types[0].lowest - 1e-6
 
 
+def test_emitters_of_too_narrow_a_range_are_told_once_with_all_their_rows():
+    own = EmitterText(name="own", flow="2 L/h", pressure="15 psi", highest="18 psi")
+    drip = watered(hill(15, 6), emitters=(own,))
+    ((where, what, right),) = drip.refused
+    assert where == "irrigation.emitters"
+    assert "of rows 1 and 10 to 15 find no regulator" in what
+    # 20 and 25 psi
+    assert "sold for 14.1 m of water and 17.6 m of water" in what
+    assert right.startswith("offer emitters or tubing of a wider range of pressure: more than 3.5")
+
+
 def test_a_row_over_the_supply_says_what_would_do():
     drip = watered(hill(3, 30), SupplyText(flow="0.48 L/min"))
     assert drip.valves == ()

@@ -144,6 +144,25 @@ def test_the_order_has_the_network_s_parts(bank):
     assert int(counts["stake"]) == int(counts["punched connector"]) == emitters
 
 
+def test_the_fittings_of_the_sheet_are_those_of_the_order(bank):
+    tables = [b for b in drip_sheets(bank)[1].blocks if isinstance(b, Table)]
+    shown = next(t for t in tables if t.heading.startswith("Fittings"))
+    counts = {r["item"]: r["count"] for r in csv.DictReader(io.StringIO(takeoff_csv(bank)))}
+    listed = {}
+    for _, item, many, at in shown.rows:
+        listed[item] = listed.get(item, 0) + int(many)
+        assert at
+    assert listed == {item: int(counts[item]) for item in listed}
+    assert any(item.startswith(("tee", "cross")) for item in listed)
+
+
+def test_every_fitting_of_the_example_has_a_price(bank):
+    ours = ("tee", "cross", "elbow", "reducer", "flush end", "check valve")
+    found = [o for o in bank.estimate.order if o.line.item.startswith(ours)]
+    assert len(found) > 3
+    assert [o.line.item for o in found if o.missing or not o.bought] == []
+
+
 def test_the_order_for_a_spreadsheet_is_in_the_jobs_units_and_adds_up(bank):
     rows = list(csv.DictReader(io.StringIO(takeoff_csv(bank))))
     assert all(float(row["count"]) >= 0 for row in rows)  # no comma in a number
@@ -208,7 +227,8 @@ def test_the_crew_s_hours_come_from_the_metres_and_pieces_of_the_order(bank):
     for task in bank.work.tasks:
         amount[task.work] = amount.get(task.work, 0.0) + task.amount
     assert amount["emitters"] == counts["stake"]
-    assert amount["takeoffs"] == amount["test"] == counts["take-off from header to lateral"]
+    laterals = sum(len(v.carriers) for v in bank.irrigation.valves)
+    assert amount["takeoffs"] == amount["test"] == laterals
     assert amount["valves"] == counts["control valve"]
     over = 1.05  # the network's parts are counted 5 % longer
     for work, ends in (("header", ", header"), ("laterals", ", lateral")):

@@ -10,13 +10,15 @@ import numpy as np
 
 from hillwright.estimate.model import TakeoffLine
 from hillwright.estimate.trace import by_row, named
+from hillwright.irrigation.fittings import Fitting, fittings_of
 from hillwright.irrigation.model import Irrigation, Valve
 from hillwright.layout.model import Layout
 from hillwright.method import Number, Working
 
 STEP = 0.005  # pieces are cut to so much [m]
 _PARTS = {"header": "header", "lateral": "laterals", "small": "emitters", "tap": "header"}
-_SMALL = ("emitter", "punched", "stake", "take-off", "check valve", "flush end", "coupling")
+_SMALL = ("emitter", "punched", "stake", "check valve", "flush end", "tee", "cross", "elbow",
+          "reducer")  # fmt: skip
 
 
 class Piece(NamedTuple):
@@ -30,6 +32,10 @@ class Piece(NamedTuple):
 def drip_lines(irrigation: Irrigation, layout: Layout) -> tuple[list[TakeoffLine], list[Working]]:
     """Give a line for each part, with the cells or the pipes that it came from."""
     lines, kept = [], [p for p in irrigation.parts if not p.item.startswith("tubing, ")]
+    joints: defaultdict[str, list[tuple[Valve, Fitting]]] = defaultdict(list)
+    for v in irrigation.valves:
+        for f in fittings_of(v):
+            joints[f.item].append((v, f))
     for part in kept:
         cells = np.zeros(0, np.intp)
         rows: tuple[tuple[int, float], ...] = ()
@@ -38,12 +44,10 @@ def drip_lines(irrigation: Irrigation, layout: Layout) -> tuple[list[TakeoffLine
             each = _cells(irrigation, kind)
             cells = np.unique(each)
             rows = by_row(layout, np.bincount(each, minlength=len(layout.row)))
-        elif part.item.startswith(("take-off", "check valve")):
-            rows = tuple(sorted(Counter(r for v in irrigation.valves for r in v.carriers).items()))
-        elif part.item.startswith("flush end"):
-            ends = Counter(r for v in irrigation.valves for r, _ in _sides(v))
-            rows = tuple(sorted(ends.items()))
+        elif part.item in joints:
+            rows = tuple(sorted(Counter(f.row for _, f in joints[part.item] if f.row).items()))
         small = part.item.startswith(_SMALL)
+        mine = joints.get(part.item, ())
         work = "emitters" if cells.size else "laterals" if rows else "header"
         lines.append(
             TakeoffLine(
@@ -56,7 +60,8 @@ def drip_lines(irrigation: Irrigation, layout: Layout) -> tuple[list[TakeoffLine
                 group="fittings" if small else "",
                 works=(work,),
                 rows=tuple((r, float(n)) for r, n in rows),
-                traced=tuple(f"valve {v.number}" for v in irrigation.valves),
+                traced=tuple(dict.fromkeys(_place(v, f) for v, f in mine))
+                or tuple(f"valve {v.number}" for v in irrigation.valves),
             )
         )
     lines += _tubing(irrigation)
@@ -80,33 +85,18 @@ def _cells(irrigation: Irrigation, kind: str) -> np.ndarray[tuple[int], np.dtype
     return np.asarray(np.concatenate(found), np.intp)
 
 
-def _sides(valve: Valve) -> list[tuple[int, str]]:
-    p = valve.punches
-    return sorted(set(zip(p.lateral.tolist(), p.side, strict=True)))
+def _place(valve: Valve, fitting: Fitting) -> str:
+    """Say on which pipe a fitting is."""
+    at = f", row {fitting.row}" if fitting.row else ""
+    return f"valve {valve.number}, {fitting.where}{at}"
 
 
 def _tubing(irrigation: Irrigation) -> list[TakeoffLine]:
     found: defaultdict[tuple[str, str], list[Piece]] = defaultdict(list)
-    joints: Counter[str] = Counter()
     for valve in irrigation.valves:
         for (part, tube), pieces in pieces_of(valve).items():
             found[part, tube] += pieces
-            if part != "small":
-                joints[tube] += _changes(valve, part, tube)
     lines = []
-    if changes := sum(joints.values()):
-        lines.append(
-            TakeoffLine(
-                "coupling, where tubing changes its size",
-                changes,
-                "each",
-                "",
-                (),
-                "; ".join(f"{n} to {tube}" for tube, n in sorted(joints.items()) if n),
-                group="fittings",
-                works=("laterals",),
-            )
-        )
     for tube in sorted({tube for _, tube in found}):
         parts = {p: pieces for (p, t), pieces in found.items() if t == tube}
         pieces = [piece for each in parts.values() for piece in each]
@@ -175,17 +165,3 @@ def pieces_of(valve: Valve) -> dict[tuple[str, str], list[Piece]]:
         key = ("header" if part == "tap" else part, valve.tubes[size].name)
         found.setdefault(key, []).append(Piece(length, name, at))
     return found
-
-
-def _changes(valve: Valve, part: str, tube: str) -> int:
-    """Count the places where a pipe of this size goes on in another one."""
-    net = valve.network
-    return sum(
-        1
-        for k in range(1, len(valve.part))
-        if valve.part[k] == part
-        and valve.tubes[int(valve.size[k])].name == tube
-        and int(net.parent[k]) > 0
-        and valve.part[int(net.parent[k])] == part
-        and valve.size[int(net.parent[k])] != valve.size[k]
-    )

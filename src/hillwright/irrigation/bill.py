@@ -5,9 +5,20 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
+from hillwright.irrigation.fittings import fittings_of
 from hillwright.irrigation.model import Part, Valve
 
 SPARE = 0.05  # tubing ordered over the lengths drawn; common practice, no source
+
+_WHERE = {
+    "air and vacuum relief": "at each header's highest point",
+    "check valve": "where a lateral leaves the header, each side its own: the hill stays full",
+    "cross": "where two pipes leave a third at one place",
+    "elbow": "where a pipe turns more sharply than tubing bends",
+    "flush end": "at the far ends of laterals and headers",
+    "reducer": "where the size changes, also at a tee or cross",
+    "tee": "where one pipe leaves another; at a header's end with its flush end or relief",
+}
 
 
 def bill(valves: Sequence[Valve], assembly: str) -> tuple[Part, ...]:
@@ -23,9 +34,10 @@ def bill(valves: Sequence[Valve], assembly: str) -> tuple[Part, ...]:
         Part(f"pressure regulator, {head:.2f} m of water", n, "each", "preset behind the valve")
         for head, n in sorted(presets.items())
     ]
-    found.append(
-        Part("air and vacuum relief", len(valves), "each", "at each header's highest point")
-    )
+    if len(valves) > 1:
+        found.append(
+            Part("tee at the tap", len(valves) - 1, "each", "from the supply to each valve")
+        )
     metres: defaultdict[tuple[str, str], float] = defaultdict(float)
     for v in valves:
         for k, part in enumerate(v.part):
@@ -34,12 +46,8 @@ def bill(valves: Sequence[Valve], assembly: str) -> tuple[Part, ...]:
                 metres[what, v.tubes[int(v.size[k])].name] += float(v.walked[k])
     for (what, name), long in sorted(metres.items()):
         found.append(Part(f"tubing, {name}, {what}", round(long * (1 + SPARE), 1), "m", "5 % over"))
-    laterals = sum(len(v.carriers) for v in valves)
-    found += [
-        Part("take-off from header to lateral", laterals, "each", "one for each lateral"),
-        Part("check valve", laterals, "each", "one in each take-off: the hill stays full"),
-        Part("flush end", sum(_ends(v) for v in valves), "each", "at the far ends of laterals"),
-    ]
+    joints = Counter(f.item for v in valves for f in fittings_of(v))
+    found += [Part(item, n, "each", _said(item)) for item, n in sorted(joints.items())]
     kinds: Counter[str] = Counter()
     for v in valves:
         kinds.update(v.types[int(k)].name for k in v.punches.kind)
@@ -52,7 +60,6 @@ def bill(valves: Sequence[Valve], assembly: str) -> tuple[Part, ...]:
     return tuple(found)
 
 
-def _ends(valve: Valve) -> int:
-    """Count the ends of a valve's laterals: a side of the header with plants has one."""
-    p = valve.punches
-    return len(set(zip(p.lateral.tolist(), p.side, strict=True)))
+def _said(item: str) -> str:
+    """Say where a fitting is."""
+    return _WHERE[item.split(",")[0]]

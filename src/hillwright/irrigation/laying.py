@@ -65,28 +65,66 @@ def lay_all(groups: list[Group], layout: Layout, lay: Lay) -> tuple[list[Valve],
                 waiting += [group.part(np.flatnonzero(row < cut))]
             else:
                 short.append((group, starved))
-    return valves, tuple(_told(g, s, layout, lay) for g, s in short)
+    return valves, _told_once(short, layout, lay)
 
 
-def _told(group: Group, starved: Starved, layout: Layout, lay: Lay) -> Told:
+def _told_once(short: list[tuple[Group, Starved]], layout: Layout, lay: Lay) -> tuple[Told, ...]:
+    """Say each cause once, with all rows that it keeps dry."""
+    main = [(g, s) for g, s in short if s.need > presets()[-1]]
+    narrow = [(g, s) for g, s in short if s.need <= presets()[-1] and s.too_tall]
+    found = [_main(main, layout)] if main else []
+    found += [_narrow(narrow, layout)] if narrow else []
+    rest = [(g, s) for g, s in short if s.need <= presets()[-1] and not s.too_tall]
+    return (*found, *(_weak(g, s, layout, lay) for g, s in rest))
+
+
+def _who(short: list[tuple[Group, Starved]], layout: Layout) -> str:
+    zones = " and ".join(dict.fromkeys(g.zone for g, _ in short))
+    rows = np.unique(np.concatenate([layout.row[g.cells] for g, _ in short]))
+    cut = np.flatnonzero(np.diff(rows) > 1) + 1
+    runs = [(int(r[0]), int(r[-1])) for r in np.split(rows, cut)]
+    if len(runs) == 1:
+        return f"the {zones} plants of {_rows(*runs[0])}"
+    named = [str(a) if a == b else f"{a} to {b}" for a, b in runs]
+    return f"the {zones} plants of rows {', '.join(named[:-1])} and {named[-1]}"
+
+
+def _main(short: list[tuple[Group, Starved]], layout: Layout) -> Told:
+    """Say that the pressure needed at the tap is more than any regulator gives."""
+    most = max(s.need for _, s in short)
+    up = "up to " if len(short) > 1 else ""
+    return (
+        "supply.side",
+        f"{_who(short, layout)} need {up}{most:.1f} m of water at a valve beside the tap, and "
+        f"regulators are sold up to {presets()[-1]:.1f} m of water",
+        "lead a pressure main up to the lowest of these rows, and write the tap as it will be "
+        "there: its place, and the pressure that is left so much higher",
+    )
+
+
+def _narrow(short: list[tuple[Group, Starved]], layout: Layout) -> Told:
+    """Say that no regulator suits the highest and the lowest emitter of a valve."""
+    group, worst = min(short, key=lambda x: x[1].most - x[1].need)
+    own = np.unique(layout.row[group.cells])
+    where = f"; at worst {_rows(int(own[0]), int(own[-1]))}" if len(short) > 1 else ""
+    what = (
+        f"{_who(short, layout)} find no regulator that their emitters bear{where}: "
+        f"{worst.need:.1f} m of water are needed at the valve for the highest emitter, and the "
+        f"lowest bears {worst.most:.1f} m of water there"
+    )
+    right = "offer emitters or tubing of a wider range of pressure"
+    if worst.need <= worst.most:
+        under = max((p for p in presets() if p < worst.need), default=0.0)
+        over = min(p for p in presets() if p > worst.most)
+        what += f"; regulators are sold for {under:.1f} m of water and {over:.1f} m of water"
+        right += f": more than {over - under:.1f} m of water and what the tubing loses"
+    return ("irrigation.emitters", what, right)
+
+
+def _weak(group: Group, starved: Starved, layout: Layout, lay: Lay) -> Told:
+    """Say that the supply lacks pressure, and what booster or what rows would do."""
     rows = np.unique(layout.row[group.cells])
-    named = _rows(int(rows[0]), int(rows[-1]))
-    who = f"the {group.zone} plants of {named}"
-    if starved.need > presets()[-1]:
-        return (
-            "supply.side",
-            f"{who} need {starved.need:.1f} m of water at a valve beside the tap, and regulators "
-            f"are sold up to {presets()[-1]:.1f} m of water",
-            "lead a pressure main up to the lowest of these rows, and write the tap as it will be "
-            "there: its place, and the pressure that is left so much higher",
-        )
-    if starved.too_tall:
-        return (
-            "irrigation.emitters",
-            f"{who} need {starved.need:.1f} m of water at the valve for their highest emitter, and "
-            f"the lowest bears {starved.most:.1f} m of water there",
-            "offer emitters or tubing of a wider range of pressure",
-        )
+    who = _who([(group, starved)], layout)
     left = max(starved.low, 0.0)
     has = f"{left:.1f} m of water are left there" if left >= 0.05 else "none is left there"
     what = (

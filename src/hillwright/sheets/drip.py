@@ -17,6 +17,7 @@ from hillwright.answers.model import Answer
 from hillwright.data import table
 from hillwright.irrigation.model import Irrigation, Valve
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
+from hillwright.sheets.dripfittings import elbow_notes, fittings_table
 from hillwright.sheets.dripplan import drip_picture, scale_said
 from hillwright.units import System
 from hillwright.wording import in_units
@@ -52,6 +53,7 @@ def drip_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
         Text("The network in short", _short(plan), listed=True),
         _valves(plan),
         _laterals(plan),
+        fittings_table(plan),
         _losses(plan),
         _landings(plan),
         _codes(),
@@ -305,6 +307,7 @@ def _punching(plan: Plan, v: Valve, system: System) -> list[Table]:
                     head * ACROSS,
                     side_by_side(cells, ACROSS),
                     numbers=tuple(5 * j + i for j in range(ACROSS) for i in (0, 3, 4)),
+                    notes=elbow_notes(v, row, side, system),
                 )
             )
     return found
