@@ -53,6 +53,8 @@ def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
             document.layers.add(layer.upper()).description = about
         for mark in marks:
             _one(document, space, mark, pens)
+        for name in ("ACDBPLACEHOLDER", "LAYOUT"):  # else in the order of a set, which changes
+            document.classes.add_class(name)
         document.saveas(path)
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before

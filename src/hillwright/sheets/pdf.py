@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import re
+from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -119,6 +120,7 @@ def _json(data: dict[str, Any]) -> bytes:
     return json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
 
 
+@cache
 def _fonts() -> dict[str, Any]:
     import typst
 

@@ -8,8 +8,10 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from hillwright.errors import HillwrightError
@@ -27,6 +29,7 @@ def put(
     about: Mapping[str, Any],
     progress: Progress | None = None,
     first: str = "",
+    after: Makers = MappingProxyType({}),
 ) -> tuple[Path, ...]:
     """Write a set of files; all of them, or nothing.
 
@@ -40,13 +43,16 @@ def put(
     folder : Path
         Made if it is not there, and removed again if nothing could be written.
     makers : mapping
-        By place in the folder, what writes the file at the path that it is given.
+        By place in the folder, what writes the file at the path that it is given. They are made
+        side by side, so none may wait for another.
     about : mapping
         What the record says of the set besides its files.
     progress : callable, optional
         Told the name of each file as it is started, and the share done.
     first : str
         A file that must be there before any other comes in and until every other is replaced.
+    after : mapping
+        Like ``makers``, of files that are made when all of those stand.
 
     Raises
     ------
@@ -57,12 +63,8 @@ def put(
         with _made(folder), tempfile.TemporaryDirectory(prefix=".set-", dir=folder) as name:
             earlier = _earlier(folder)
             new, old = Path(name) / "new", Path(name) / "old"
-            for k, (place, make) in enumerate(makers.items()):
-                if progress:
-                    progress(place, k / len(makers))
-                (new / place).parent.mkdir(parents=True, exist_ok=True)
-                make(new / place)
-            files = {place: _digest(new / place) for place in makers}
+            _make(new, makers, after, progress)
+            files = {place: _digest(new / place) for place in (*makers, *after)}
             record = json.dumps({**about, "files": files}, ensure_ascii=False, indent=1)
             (new / RECORD).write_text(record + "\n", encoding="utf-8", newline="")
             order = sorted(files, key=lambda place: place != first)
@@ -88,7 +90,27 @@ def put(
         ) from error
     if progress:
         progress("done", 1.0)
-    return tuple(folder / place for place in makers)
+    return tuple(folder / place for place in (*makers, *after))
+
+
+def _make(new: Path, makers: Makers, after: Makers, progress: Progress | None) -> None:
+    """Make the files; setting pages leaves the interpreter free for the others meanwhile."""
+    count = len(makers) + len(after)
+    for place in (*makers, *after):
+        (new / place).parent.mkdir(parents=True, exist_ok=True)
+    with ThreadPoolExecutor(max_workers=min(4, os.cpu_count() or 1)) as hands:
+        done = 0
+        for group in (makers, after):
+            running = [hands.submit(make, new / place) for place, make in group.items()]
+            try:
+                for place, one in zip(group, running, strict=True):
+                    if progress:
+                        progress(place, done / count)
+                    one.result()
+                    done += 1
+            except BaseException:
+                hands.shutdown(wait=True, cancel_futures=True)
+                raise
 
 
 @contextmanager

@@ -75,7 +75,7 @@ def write_sheets(plan: Plan, folder: Path, progress: Progress | None = None) -> 
     site, choices = plan.opened.job.site, plan.opened.job.sheets
     about = {"site": site.name, "revision": choices.revision, "date": choices.date}
     # the lists tell the pages of the papers, so they are made last
-    put(folder, {**stop, **makers, **lists}, about, progress, first=STOP)
+    put(folder, {**stop, **makers}, about, progress, first=STOP, after=lists)
     order: list[str] = list(READERS)
     rest = sorted(
         [*lists, *makers],
