@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from slopes import RUN, WIDTH, hill
 
-from hillwright.irrigation.asked import assumed_needs, supply_of, wishes_of
+from hillwright.irrigation.asked import assumed_needs, supply_of, water_plants, wishes_of
 from hillwright.irrigation.build import _apart
 from hillwright.irrigation.stage import irrigate
 from hillwright.job.drip import DripText, SupplyText
@@ -126,3 +127,45 @@ def test_whatever_is_shut_each_plant_is_reached_and_nothing_beats_the_bound(seed
         assert v.cost >= v.bound - 1e-9
         assert set(v.punches.cell.tolist()) == set(v.plants.tolist())
         assert float(v.punches.tube.max()) <= 15 * 0.3048 + 1e-9
+
+
+def _in_the_way(left, right, layout):
+    """Give a ring under the hill, across what leads from a tap at its middle."""
+    foot = float(layout.corners[:, :, 1].min())
+    return np.array([[left, foot - 2], [right, foot - 2], [right, foot - 1], [left, foot - 1]])
+
+
+def _from_a_tap_below(layout, ring):
+    foot = float(layout.corners[:, :, 1].min())
+    tap = np.array([3.0, foot - 3.0])
+    return water_plants(layout, tap, SupplyText(), DripText(), (), (), 0.1, shut=(ring,))
+
+
+def test_the_header_leaves_the_tap_clear_of_what_to_keep_off():
+    layout = hill(4, 10)
+    ring = _in_the_way(2.0, 3.2, layout)
+    shut = shapely.Polygon(ring)
+    free = _from_a_tap_below(layout, np.add(ring, (50.0, 0.0)))
+    drip = _from_a_tap_below(layout, ring)
+
+    def across(valve):
+        first = valve.part.index("header")
+        line = shapely.LineString(valve.at[[int(valve.network.parent[first]), first], :2])
+        return float(shapely.intersection(shut, line).length)
+
+    assert across(free.valves[0]) > 0.5  # straight up, were nothing there
+    for v in drip.valves:
+        assert across(v) < 0.05
+        assert v.trouble == ()
+        assert v.cost >= v.bound - 1e-9
+
+
+def test_a_header_that_must_cross_what_to_keep_off_says_how_much():
+    layout = hill(4, 10)
+    drip = _from_a_tap_below(layout, _in_the_way(-50.0, 50.0, layout))
+    for v in drip.valves:
+        ((where, what, right),) = v.trouble
+        assert where == "exclusion"
+        # a strip of 1 m, crossed straight or slantwise
+        assert 1.0 <= float(what.split(": ")[1].split(" m")[0]) < 2.5
+        assert right.startswith("move the tap")

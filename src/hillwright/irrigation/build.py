@@ -19,6 +19,7 @@ from hillwright.irrigation.routes import Field, Routes
 from hillwright.layout.model import Layout
 
 HOLES = 0.05  # between two holes, and from the tee: common practice, no source [m]
+CROSSED = 0.05  # of a pipe in what to keep off; less is the line drawn so [m]
 ROUGHNESS = 1.5e-6  # of new plastic: EPANET 2.2 User Manual, Table 3.2 [m]
 
 
@@ -35,6 +36,7 @@ class Plan:
     row: Index  # (n,) row of the lateral that the node belongs to, 0 for the header
     outlets: Outlets
     punches: Punches
+    header_crosses: float = 0.0  # of the header across what to keep off [m]
     crossed: tuple[int, ...] = ()  # rows whose laterals run across a hole that nothing leads round
 
     def network(self, bore: Array) -> Network:
@@ -109,7 +111,17 @@ def plan_pipes(
                 stake = rows.centre[cell] + [0.0, 0.0, depth]
                 end = made.add(node, stake, "small", long, first + c, 0, tee)
                 made.punch(first + c, side, walked, cell, kind, long, end)
-    return replace(made.plan(types), crossed=tuple(sorted(crossed)))
+    plan = made.plan(types)
+    across = [
+        rows.within(plan.at[[int(plan.parent[k]), k]])
+        for k, part in enumerate(plan.part)
+        if part == "header"
+    ]
+    return replace(
+        plan,
+        crossed=tuple(sorted(crossed)),
+        header_crosses=sum(x for x in across if x > CROSSED),
+    )
 
 
 def _apart(way: Array) -> Array:

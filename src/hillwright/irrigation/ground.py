@@ -45,6 +45,12 @@ class Rows:
             shapely.intersects(self.off, shapely.LineString(line[:, :2]))
         )
 
+    def within(self, line: Array) -> float:
+        """Give how much of a line (k, 2 or 3) lies in a place to keep off; touching is none [m]."""
+        if self.off is None:
+            return 0.0
+        return float(shapely.intersection(self.off, shapely.LineString(line[:, :2])).length)
+
     def point(self, row: int, station: Array, lift: float) -> Array:
         """Give points (k, 3) on a row's line, ``lift`` over the base; beyond its ends level on."""
         cells = self.of[row]

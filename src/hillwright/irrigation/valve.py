@@ -8,7 +8,7 @@ import numpy as np
 
 from hillwright.arrays import Array, Index, frozen
 from hillwright.errors import OutOfRange
-from hillwright.irrigation.build import Plan, plan_pipes
+from hillwright.irrigation.build import CROSSED, Plan, plan_pipes
 from hillwright.irrigation.chains import Chains
 from hillwright.irrigation.choose import Emitted
 from hillwright.irrigation.fitted import Problem, sizes_chosen, sizes_open
@@ -89,6 +89,11 @@ def field_of(
     feet = rows.point(known[foot], stations, wishes.pass_height)
     reached = np.linalg.norm(feet - tap, axis=1)
     reached[~free[foot]] = np.inf
+    # straight from the tap to where nothing to keep off lies between; if there is no such
+    # station the header crosses it, and that is told
+    clear = np.array([rows.within(np.array([tap, f])) <= CROSSED for f in feet])
+    if (clear & np.isfinite(reached)).any():
+        reached[~clear] = np.inf
     whip = cell.run / 2 + max(cell.depth - wishes.pass_height, 0.0)
     if whip > wishes.longest_tube:
         raise OutOfRange(
@@ -296,6 +301,15 @@ def _look(
                 f"{runs} straight across it",
                 "lay that part in a sleeve there if the place may be crossed, or give the plants "
                 "on its two sides hydrozones of their own",
+            )
+        )
+    if plan.header_crosses > 0:
+        trouble.append(
+            (
+                "exclusion",
+                f"no straight way clear of what to keep off leads the header from the tap to its "
+                f"rows and on: {plan.header_crosses:.1f} m of it lie across",
+                "move the tap, or lay that part in a sleeve if the place may be crossed",
             )
         )
     fast = max(float(s.velocity.max()) for s in solved)
