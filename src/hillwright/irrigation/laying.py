@@ -113,9 +113,9 @@ def _narrow(short: list[tuple[Group, Starved]], layout: Layout) -> Told:
         f"lowest bears {worst.most:.1f} m of water there"
     )
     right = "offer emitters or tubing of a wider range of pressure"
-    if worst.need <= worst.most:
-        under = max((p for p in presets() if p < worst.need), default=0.0)
-        over = min(p for p in presets() if p > worst.most)
+    under = max((p for p in presets() if p < worst.need), default=0.0)
+    over = min((p for p in presets() if p > worst.most), default=0.0)
+    if worst.need <= worst.most and over:
         what += f"; regulators are sold for {under:.1f} m of water and {over:.1f} m of water"
         right += f": more than {over - under:.1f} m of water and what the tubing loses"
     return ("irrigation.emitters", what, right)
