@@ -12,7 +12,8 @@ from hillwright.job.new import write_job
 from hillwright.job.planting import ShadeText
 from hillwright.job.read import open_job
 from hillwright.layout.model import Layout
-from hillwright.plan import STAGES, Memo, Plan, asked_here, work_out
+from hillwright.memo import Memo
+from hillwright.plan import STAGES, Plan, asked_here, work_out
 from hillwright.planting.model import OPEN, PLANTED
 from hillwright.rooms import Rooms
 from hillwright.terrain.model import Surface

@@ -15,7 +15,8 @@ import numpy as np
 from hillwright import units
 from hillwright.errors import HillwrightError
 from hillwright.job.model import OpenJob
-from hillwright.plan import Memo, Plan, work_out
+from hillwright.memo import Memo
+from hillwright.plan import Plan, work_out
 from hillwright.planting.model import PLANTED
 from hillwright.units import System
 from hillwright.wording import plural

@@ -7,10 +7,8 @@ its result to :class:`~hillwright.rooms.Rooms`.
 from __future__ import annotations
 
 import datetime
-from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
-from typing import Any, TypeVar
 
 from hillwright.after.built import as_built
 from hillwright.after.stage import years_after
@@ -25,7 +23,6 @@ from hillwright.crew.proven import EFFORT
 from hillwright.crew.tasks import Quantities
 from hillwright.crew.workplan import Crew, WorkPlan
 from hillwright.crew.works import Measured
-from hillwright.digest import digest
 from hillwright.errors import HillwrightError, Problem
 from hillwright.estimate.costmodel import Estimate
 from hillwright.estimate.model import Takeoff
@@ -51,6 +48,7 @@ from hillwright.job.weather import weather_of
 from hillwright.layout.model import CellShape, Layout, SetOut
 from hillwright.layout.setout import set_out
 from hillwright.layout.stage import lay_out
+from hillwright.memo import Memo
 from hillwright.method import Working
 from hillwright.planting.frame import light_inputs, light_of
 from hillwright.planting.kept import keep
@@ -68,8 +66,6 @@ from hillwright.terrain.stage import make_surface
 from hillwright.watering.asked import asked_of as water_asked
 from hillwright.watering.stage import at_price, wants_of, with_valves
 from hillwright.wording import in_units
-
-T = TypeVar("T")
 
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
 
@@ -105,62 +101,6 @@ class Plan(Rooms):
     answers: tuple[Answer, ...]
     workings: dict[str, Working]
     warnings: tuple[str, ...]  # of all rooms, in the job's units
-
-
-class Memo:
-    """Results of stages by the digest of what went in; the oldest are forgotten first."""
-
-    def __init__(self, most: int = 160) -> None:
-        if most < 1:
-            raise ValueError("a memo keeps at least one result")
-        self._kept: OrderedDict[str, Any] = OrderedDict()
-        self._digests: dict[int, str] = {}  # of results that are kept, by identity
-        self._most = most
-        self.redone: list[str] = []  # names of the stages that ran, in order
-
-    def stage(self, name: str, work: Callable[..., T], *inputs: object) -> T:
-        """Give the stage's result for these inputs, working it out only if it is not known."""
-        key = self.key(name, *inputs)
-        self.starts(name, key in self._kept)
-        if key not in self._kept:
-            self.keep(key, work(*inputs))
-            self.redone.append(name)
-        self._kept.move_to_end(key)
-        found: T = self._kept[key]
-        self.stands(name, found)
-        return found
-
-    def starts(self, name: str, known: bool) -> None:
-        """Told as a stage is come to; here is the place to stop between two."""
-
-    def answers(self, rooms: Rooms) -> tuple[Answer, ...]:
-        """Answer the ten questions once every room stands."""
-        return answers(rooms)
-
-    def early(self, name: str, work: Callable[..., T]) -> Callable[..., T]:
-        """Give the work of a stage that can show a quick result before its own."""
-        return work
-
-    def stands(self, name: str, result: object) -> None:
-        """Told as the result of a stage stands, fresh or known."""
-
-    def key(self, name: str, *inputs: object) -> str:
-        """Give the digest of a stage's inputs; results that are kept have theirs already."""
-        # by content in both ways: an empty tuple that one stage gives is another's input too
-        return digest(name, *map(self.content, inputs))
-
-    def keep(self, key: str, result: object) -> None:
-        """Keep a result, and forget the oldest where they are too many."""
-        self._kept[key] = result
-        self._digests[id(result)] = digest(result)
-        while len(self._kept) > self._most:
-            _, gone = self._kept.popitem(last=False)
-            if not any(gone is other for other in self._kept.values()):
-                self._digests.pop(id(gone), None)
-
-    def content(self, result: object) -> str:
-        """Give the digest of an input; a result that is kept has its own already."""
-        return self._digests.get(id(result)) or digest(result)
 
 
 def cell_shape(job: Job) -> CellShape:

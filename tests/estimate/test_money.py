@@ -70,3 +70,12 @@ def test_a_quantile_lies_inside_its_range_and_grows_with_its_share(each, p):
 def test_a_range_out_of_order_is_refused():
     with pytest.raises(OutOfRange, match="in that order"):
         triangular_moments(3, 2, 4)
+
+
+@pytest.mark.parametrize(
+    ("price", "cost", "share"),
+    [(price_at_markup, -1.0, 0.2), (price_at_markup, 1.0, -0.2), (price_at_margin, 1.0, 1.0)],
+)
+def test_a_price_below_nothing_or_all_margin_is_refused(price, cost, share):
+    with pytest.raises(OutOfRange):
+        price(cost, share)

@@ -17,7 +17,8 @@ from hillwright.estimate.order import cut_lines
 from hillwright.estimate.stage import cutting_tasks, price_up
 from hillwright.job.prices import parse, read_prices
 from hillwright.job.read import open_job
-from hillwright.plan import Memo, work_out
+from hillwright.memo import Memo
+from hillwright.plan import work_out
 
 DEMO = Path(__file__).parents[2] / "examples" / "bracken-bank"
 TODAY = datetime.date(2026, 3, 20)

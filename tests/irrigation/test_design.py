@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from hillwright.errors import OutOfRange
 from hillwright.irrigation.choose import choose_emitters
+from hillwright.irrigation.emitterrules import clogging_hazard, uniformity_class
 from hillwright.irrigation.parts import emitter_types, head_of_psi, tubing
-from hillwright.irrigation.rules import clogging_hazard, cycle_soak, uniformity_class, wetted_area
+from hillwright.irrigation.soilrules import cycle_soak, wetted_area
 from hillwright.irrigation.supply import Supply, backflow_assembly, flow_at_hand, losses
 from hillwright.irrigation.uniformity import low_quarter, statistical_uniformity
 from hillwright.irrigation.zones import bands

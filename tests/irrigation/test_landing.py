@@ -13,7 +13,7 @@ from hillwright.irrigation.asked import water_plants
 from hillwright.irrigation.landing import slope_rule
 from hillwright.irrigation.model import Needs
 from hillwright.irrigation.parts import emitter_types
-from hillwright.irrigation.rules import wetted_area
+from hillwright.irrigation.soilrules import wetted_area
 from hillwright.job.drip import DripText, SupplyText
 
 IN_H = 0.0254 / 3600

@@ -10,8 +10,8 @@ import numpy as np
 from hillwright import units
 from hillwright.answers.landing import lands
 from hillwright.answers.model import QUESTIONS, Answer, Verdict
+from hillwright.irrigation.emitterrules import uniformity_class
 from hillwright.irrigation.model import AsBuilt, Irrigation, Valve
-from hillwright.irrigation.rules import uniformity_class
 from hillwright.layout.model import Layout
 from hillwright.rooms import Rooms
 from hillwright.units import System

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hillwright import given
 from hillwright.arrays import Array
 from hillwright.data import table
+from hillwright.errors import OutOfRange
 from hillwright.method import method
 
 RULE = (
@@ -56,12 +58,26 @@ def share_out(total: Decimal, weights: Sequence[float], decimals: int) -> list[D
     return parts
 
 
+class AtMarkup(NamedTuple):
+    """A price, and the addition in it as a share of it."""
+
+    price: Any
+    margin: Any
+
+
+class AtMargin(NamedTuple):
+    """A price, and the addition in it as a share of the cost."""
+
+    price: Any
+    markup: Any
+
+
 @method(
     title="Price at a markup",
     equation="price = cost (1 + markup); margin = markup / (1 + markup)",
     source="arithmetic",
 )
-def price_at_markup(cost: Any, markup: Any) -> tuple[Any, Any]:
+def price_at_markup(cost: Any, markup: Any) -> AtMarkup:
     """Add a share of the cost.
 
     Parameters
@@ -77,8 +93,20 @@ def price_at_markup(cost: Any, markup: Any) -> tuple[Any, Any]:
         What is asked for it. [any]
     margin : (n,) array
         The same addition as a share of the price. [-]
+
+    Raises
+    ------
+    OutOfRange
+        A negative cost or markup.
     """
-    return cost * (1 + markup), markup / (1 + markup)
+    given.at_least_zero("cost", _floats(cost))
+    given.at_least_zero("markup", _floats(markup))
+    return AtMarkup(cost * (1 + markup), markup / (1 + markup))
+
+
+def _floats(value: Any) -> Array:
+    """Give decimals as floats, to be looked at only."""
+    return np.asarray(value, float)
 
 
 @method(
@@ -86,7 +114,7 @@ def price_at_markup(cost: Any, markup: Any) -> tuple[Any, Any]:
     equation="price = cost / (1 - margin); markup = margin / (1 - margin)",
     source="arithmetic",
 )
-def price_at_margin(cost: Any, margin: Any) -> tuple[Any, Any]:
+def price_at_margin(cost: Any, margin: Any) -> AtMargin:
     """Set the price so that a share of it stays.
 
     Parameters
@@ -102,8 +130,17 @@ def price_at_margin(cost: Any, margin: Any) -> tuple[Any, Any]:
         What is asked for it. [any]
     markup : (n,) array
         The same addition as a share of the cost. [-]
+
+    Raises
+    ------
+    OutOfRange
+        A negative cost or margin, or a margin of the whole price.
     """
-    return cost / (1 - margin), margin / (1 - margin)
+    given.at_least_zero("cost", _floats(cost))
+    if (given.at_least_zero("margin", _floats(margin)) >= 1).any():
+        what, right = "is the whole price or more", "give less than 100 % of the price"
+        raise OutOfRange("margin", what, right)
+    return AtMargin(cost / (1 - margin), margin / (1 - margin))
 
 
 @method(

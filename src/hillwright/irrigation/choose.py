@@ -10,7 +10,7 @@ import numpy as np
 from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import OutOfRange
 from hillwright.irrigation.parts import EmitterType
-from hillwright.irrigation.rules import Wetted
+from hillwright.irrigation.soilrules import Wetted
 from hillwright.irrigation.tables import GALLON
 
 _STEP = 300.0  # run times are tried every five minutes [s]

@@ -12,7 +12,7 @@ from hillwright.errors import OutOfRange
 from hillwright.irrigation.choose import choose_emitters
 from hillwright.irrigation.model import Gentler, Landing, Needs, Valve, Wishes
 from hillwright.irrigation.parts import EmitterType
-from hillwright.irrigation.rules import wetted_area
+from hillwright.irrigation.soilrules import wetted_area
 from hillwright.irrigation.tables import GALLON, INCH, rows
 from hillwright.irrigation.water import application_rate
 from hillwright.layout.model import Layout

@@ -13,7 +13,7 @@ from hillwright.irrigation.landing import gentle_flow, ground_of, landing
 from hillwright.irrigation.laying import Group, lay_all
 from hillwright.irrigation.model import Irrigation, Needs, Valve, Wishes
 from hillwright.irrigation.parts import EmitterType, emitter_types, tubing
-from hillwright.irrigation.rules import wetted_area
+from hillwright.irrigation.soilrules import wetted_area
 from hillwright.irrigation.supply import Loss, Supply, backflow_assembly, flow_at_hand, losses
 from hillwright.irrigation.uniformity import allowable_head
 from hillwright.irrigation.valve import make_valve

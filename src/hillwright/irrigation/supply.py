@@ -9,7 +9,7 @@ from hillwright import given
 from hillwright.errors import OutOfRange
 from hillwright.irrigation.friction import friction_loss
 from hillwright.irrigation.parts import head_of_psi
-from hillwright.irrigation.rules import meter_flow
+from hillwright.irrigation.piperules import meter_flow
 from hillwright.irrigation.tables import INCH, rows, words
 from hillwright.method import method
 

@@ -11,7 +11,8 @@ from typing import Any, TypeVar
 from hillwright.answers.model import Answer
 from hillwright.digest import digest
 from hillwright.job.model import OpenJob
-from hillwright.plan import STAGES, Memo, Plan, work_out
+from hillwright.memo import Memo
+from hillwright.plan import STAGES, Plan, work_out
 from hillwright.rooms import Rooms
 from hillwright.web.packed import Made
 from hillwright.web.partlist import LAST, PARTS
