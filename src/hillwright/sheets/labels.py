@@ -25,7 +25,7 @@ from hillwright.sheets.place import Candidate
 LEAD = 1.2  # a label farther than this from its thing is led to it by a line [mm]
 OVER_LINE = 0.6  # what it costs to lie over a line
 FAR = 0.02  # what a leader costs by its millimetre
-MOST = 30_000  # places of one group; beyond, the worthiest label takes its place first
+MOST = 2_500  # places of one group; beyond, the worthiest label takes its place first
 NEAREST = 6  # places of each label that are looked at first
 PAD = 0.08  # kept free around a label, in its size
 
@@ -101,9 +101,11 @@ def solve(
     rank = np.cumsum(there) - np.concatenate([[0], np.cumsum(there)])[first][owner]
     # far places are for those that find none nearer; the others stay free to make room
     looked = np.full(len(labels), NEAREST)
+    taken = np.empty(0, np.intp)
     while True:
         alive = np.flatnonzero(there & (rank <= looked[owner]))
-        chosen, proven = _choose(labels, owner[alive], shapes[alive], cost[alive])
+        down = np.searchsorted(alive, taken)  # what was alive before still is
+        chosen, proven = _choose(labels, owner[alive], shapes[alive], cost[alive], down)
         taken = alive[chosen]
         place[:] = -1
         place[owner[taken]] = taken - first[owner[taken]]
@@ -146,8 +148,13 @@ def _led(
     return found, shapes, length
 
 
-def _choose(labels: Sequence[Label], owner: Index, shapes: Any, cost: Array) -> tuple[Index, bool]:
-    """Choose among places (n,): the indices taken, and whether none better exist."""
+def _choose(
+    labels: Sequence[Label], owner: Index, shapes: Any, cost: Array, down: Index
+) -> tuple[Index, bool]:
+    """Choose among places (n,): the indices taken, and whether none better exist.
+
+    Where there are too many for an exact choice, what is ``down`` already stays there.
+    """
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
@@ -179,8 +186,10 @@ def _choose(labels: Sequence[Label], owner: Index, shapes: Any, cost: Array) -> 
         back = np.full(len(owner), -1)
         back[mine] = np.arange(len(mine))
         a, b = back[one[pairs]], back[other[pairs]]
-        exact = len(mine) <= MOST
-        found, done = (_program if exact else _greedy)(owner[mine], worth[mine], a, b)
+        if len(mine) <= MOST:
+            found, done = _program(owner[mine], worth[mine], a, b)
+        else:
+            found, done = _greedy(owner[mine], worth[mine], a, b, back[down[of[down] == g]])
         taken.append(mine[found])
         proven &= done
     return np.sort(np.concatenate(taken)), proven
@@ -251,8 +260,10 @@ def _program(owner: Index, worth: Array, one: Index, other: Index) -> tuple[Inde
     return np.flatnonzero(solved.x > 0.5), solved.status == 0
 
 
-def _greedy(owner: Index, worth: Array, one: Index, other: Index) -> tuple[Index, bool]:
-    """Put the worthiest place down first; for groups beyond what is solved exactly."""
+def _greedy(
+    owner: Index, worth: Array, one: Index, other: Index, down: Index | None = None
+) -> tuple[Index, bool]:
+    """Put the worthiest place down first, after what is down already."""
     near: dict[int, list[int]] = {}
     for a, b in zip(one.tolist(), other.tolist(), strict=True):
         near.setdefault(a, []).append(b)
@@ -260,7 +271,8 @@ def _greedy(owner: Index, worth: Array, one: Index, other: Index) -> tuple[Index
     out = np.zeros(len(owner), bool)
     done: set[int] = set()
     found = []
-    for k in np.argsort(-worth, kind="stable").tolist():
+    before = [] if down is None else down.tolist()
+    for k in [*before, *np.argsort(-worth, kind="stable").tolist()]:
         if out[k] or int(owner[k]) in done:
             continue
         found.append(k)
