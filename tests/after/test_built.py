@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from hillwright import units
 from hillwright.after.built import as_built, name, planned_places
 from hillwright.cli import main
 from hillwright.errors import OutOfRange, SurveyError
@@ -168,7 +169,8 @@ def test_the_record_is_read_back_into_the_job_and_bears_on_the_answers(bank, tmp
     plan = work_out(open_job(job))
     hold, papers = plan.answers[2], plan.answers[9]
     assert hold.verdict == "stop"
-    assert hold.short.startswith(f"Bars that moved below the 225 lbf that each must stand: {bar}")
+    load = units.show(bank.stability.anchoring.test_load, "N", "us")
+    assert hold.short.startswith(f"Bars that moved below the {load} that each must stand: {bar}")
     assert any("As built (as-built.csv): bars set: 1 built of 1" in line for line in papers.lines)
     assert plan.workings["after.built.bar"].result.value == 1
     first = built_sheets(plan)[0]
