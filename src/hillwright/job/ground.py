@@ -127,6 +127,8 @@ class Holding(Section):
     tested_depth: Annotated[float, lengths(6 * INCH, 20 * FOOT)] | None = None
     life: Annotated[float, lifetimes(1, 100)] = 50 * YEAR
     people: Annotated[int, Strict(), Field(ge=1, le=20)] = 2  # on one row at once
+    # on one filled row at once for whom clips and bars are chosen; 0 = nobody
+    walkers: Annotated[int, Strict(), Field(ge=0, le=20)] = 0
 
     def conflicts(self) -> Iterator[Conflict]:
         """Find a mix that gets lighter when wet, no bar, and half of a pull test."""

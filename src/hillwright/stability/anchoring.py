@@ -15,6 +15,7 @@ from hillwright.stability.anchors import BarChoice, anchor_places
 from hillwright.stability.barchoice import RowsAndBars, Wanted, best_choice
 from hillwright.stability.bars import capacities
 from hillwright.stability.construction import people, people_pull
+from hillwright.stability.hang import Walkers
 from hillwright.stability.load import HillLoad
 from hillwright.stability.model import Anchoring
 from hillwright.stability.sliding import GRAVITY, CellPull, cell_pull, steepest_slope
@@ -29,6 +30,7 @@ class Held(NamedTuple):
     anchoring: Anchoring
     chosen: BarChoice | None  # None where there is nothing to hold, or nothing holds it
     trouble: str  # why no bar of the list will do; "" where one will
+    wanted: Wanted | None = None  # what the bars were chosen for
 
 
 def base_slopes(layout: Layout) -> Array:
@@ -74,6 +76,7 @@ def anchor(
     ground: BarGround,
     friction: float,
     hangs: Mask,
+    walked: tuple[int, ...] = (),
 ) -> Held:
     """Choose rows, bars, their number and depth.
 
@@ -85,23 +88,26 @@ def anchor(
         Of a filled cell on the ground [rad].
     hangs : (n,) bool array
         Cells that must have bars whatever the loads are.
+    walked : tuple of int
+        Rows with walking cells, where ``holding.walkers`` are to stand; without it, any row.
 
     Returns
     -------
     Held
         Bars by the rules, or by the site's own pull test where that is better. Where neither
         suffices, bars that steel and clips allow, and the pull test that they must pass first.
+        Where nothing holds the walkers, what holds the cells alone.
     """
     if not len(layout.row):
         return Held(_nothing(), None, "")
     found, slope = pulls(layout, hill, friction), base_slopes(layout)
+    person = one_person(float(slope.max()), friction)
     wanted = Wanted(layout, design(found.net), hangs, clip_limit(layout, holding), ground, holding)
-    made = best_choice(wanted)
-    who = people()
-    one = people_pull(who.mass, 1, slope.max(), who.factor)
-    # friction under their feet holds people as it holds a cell; steps and jolts add no weight to it
-    kept = who.mass * GRAVITY * np.cos(slope.max()) * np.tan(friction)
-    person = float(max(one - kept, 0.0))
+    who = walkers(holding.walkers, person, found.net, max(walked, default=layout.rows))
+    made = best_choice(wanted._replace(walkers=who))
+    if isinstance(made, str) and who is not None:
+        who, made = None, best_choice(wanted)
+    wanted = wanted._replace(walkers=who)
     if isinstance(made, str):
         unheld = replace(
             _nothing(),
@@ -113,11 +119,28 @@ def anchor(
             adequate=False,
             person=person,
         )
-        return Held(unheld, None, made)
+        return Held(unheld, None, made, wanted)
     alone = capacities(ground, holding, None)
     same = (alone.bar == made.bars.bar) & np.isclose(alone.length, made.bars.length)
     by_rule = float(alone.allowable[same].max(initial=0.0))
-    return Held(_told(layout, found, slope, made, by_rule, person), made.bars, "")
+    return Held(_told(layout, found, slope, made, by_rule, person), made.bars, "", wanted)
+
+
+def one_person(slope: float, friction: float) -> float:
+    """Give the pull of one person on the cells [N].
+
+    Friction under their feet holds people as it holds a cell; steps and jolts add no weight to it.
+    """
+    who = people()
+    pull = float(people_pull(who.mass, 1, slope, who.factor))
+    return max(pull - who.mass * GRAVITY * float(np.cos(slope) * np.tan(friction)), 0.0)
+
+
+def walkers(count: int, person: float, net: Array, lowest: int) -> Walkers | None:
+    """Give who is to walk on rows that are empty or filled and dry; None where nobody is."""
+    if not count * person:
+        return None
+    return Walkers(count * person, np.asarray(net[:2].max(axis=0)), lowest)
 
 
 def _told(

@@ -22,7 +22,7 @@ from hillwright.stability.anchorbars import (
 )
 from hillwright.stability.anchors import BarChoice, choose_bars, most_per_cell
 from hillwright.stability.bars import capacities, depths, diameter, numbers, site_test
-from hillwright.stability.hang import Hung, hang
+from hillwright.stability.hang import Hung, Walkers, hang
 
 _PLENTY = 1e9  # a pull test that leaves the choice to steel and clips alone [N]
 _STEP = 50.0  # loads that a test is asked for are whole steps of this, rounded up [N]
@@ -53,6 +53,7 @@ class Wanted(NamedTuple):
     clip_limit: float  # most through one clipped pair [N]
     ground: BarGround
     holding: Holding
+    walkers: Walkers | None = None  # people for whom there must be room
 
 
 def best_choice(wanted: Wanted) -> RowsAndBars | str:
@@ -72,11 +73,19 @@ def _choose(wanted: Wanted, bars: BarCapacities) -> RowsAndBars | None:
     """Choose rows and bars that hold; None where none do."""
     layout, width = wanted.layout, wanted.layout.cell.width
     most = most_per_cell(width, bars)
-    if not most > 0 or wanted.pull.max() > most:
+    if not most > 0 or wanted.pull.max() > most or not _room(wanted, most):
         return None
-    hung = hang(layout, wanted.pull, wanted.hangs, wanted.clip_limit, most)
+    hung = hang(layout, wanted.pull, wanted.hangs, wanted.clip_limit, most, wanted.walkers)
     chosen = choose_bars(hung.held[hung.hangs], width, bars)
     return RowsAndBars(hung, chosen, 0.0) if chosen.adequate else None
+
+
+def _room(wanted: Wanted, most: float) -> bool:
+    """Tell whether clips and bars hold the people at all, with a cell of its own at each."""
+    who = wanted.walkers
+    if who is None:
+        return True
+    return wanted.clip_limit > who.load and most > who.load + float(who.pull.max())
 
 
 def _if_tested(wanted: Wanted) -> RowsAndBars | None:

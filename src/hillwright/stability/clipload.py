@@ -88,10 +88,10 @@ class _Grid(NamedTuple):
 
 
 class _Limits(NamedTuple):
-    """Most that a clipped pair and the anchors of one cell may carry [N]."""
+    """Most that a clipped pair and the anchors of a cell may carry [N]."""
 
-    pair: float
-    anchor: float
+    pair: Array  # (n,) by the lower cell of the pair
+    anchor: Array  # (n,)
 
 
 def _climb(grid: _Grid, limits: _Limits | None = None) -> tuple[Array, Array, list[int]]:
@@ -120,15 +120,20 @@ def _climb(grid: _Grid, limits: _Limits | None = None) -> tuple[Array, Array, li
         share = (after[grid.lower[up]].T / above[grid.lower[up]]).T
         np.add.at(after, grid.upper[up], share)
         if limits is not None and not grid.anchored[cells].all():
-            most = max(share.max(initial=0.0), beside.max(initial=0.0))
             heads = np.concatenate([cells[grid.anchored[cells]], grid.upper[up]])
-            if most > limits.pair * (1 + 1e-12) or after[heads].max(initial=0.0) > limits.anchor * (
-                1 + 1e-12
+            if (
+                _over(share, limits.pair[grid.lower[up]])
+                or _over(beside, limits.pair[grid.lower[pairs]])
+                or _over(after[heads], limits.anchor[heads])
             ):
                 added.append(int(grid.row[cells[0]]))
                 continue
         carried, through[pairs], through[up] = after, beside, share
     return carried, through, added
+
+
+def _over(load: Array, limit: Array) -> bool:
+    return bool((load > limit * (1 + 1e-12)).any())
 
 
 def _read(row: Index, number: Index, clips: Index, anchored: Mask, pull: ArrayLike) -> _Grid:
@@ -237,8 +242,8 @@ def rows_to_anchor(
     clips: Index,
     anchored: Mask,
     pull: Array,
-    clip_limit: float,
-    anchor_limit: float = np.inf,
+    clip_limit: ArrayLike,
+    anchor_limit: ArrayLike = np.inf,
 ) -> Index:
     """Find the rows that need anchors of their own, so that no clip carries too much.
 
@@ -256,9 +261,9 @@ def rows_to_anchor(
         The cell hangs from an anchor of its own. [-]
     pull : (n,) array
         Net force of each cell down the slope, >= 0. [N]
-    clip_limit : float
-        Most that a clipped pair of cells may carry, > 0. [N]
-    anchor_limit : float
+    clip_limit : float or (n,) array
+        Most that a clipped pair of cells may carry, by its lower cell, > 0. [N]
+    anchor_limit : float or (n,) array
         Most that the anchors of one cell may carry, > 0. [N]
 
     Returns
@@ -276,14 +281,16 @@ def rows_to_anchor(
     A row is anchored whole. Where cells hang beside one another there may be a smaller choice.
     """
     grid = _read(row, number, clips, anchored, pull)
-    for name, limit in (("clip_limit", clip_limit), ("anchor_limit", anchor_limit)):
-        if not limit > 0:
+    clip, anchor = (np.asarray(v, float) for v in (clip_limit, anchor_limit))
+    limits = _Limits(*(np.broadcast_to(v, grid.row.shape) for v in (clip, anchor)))
+    for name, limit in (("clip_limit", limits.pair), ("anchor_limit", limits.anchor)):
+        if not (limit > 0).all():
             raise OutOfRange(name, "is not above zero", "give a force above 0")
-    if (bad := grid.pull > anchor_limit).any():
+    if (bad := grid.pull > limits.anchor).any():
         cell = int(np.flatnonzero(bad)[0])
         raise OutOfRange(
             f"row {grid.row[cell]}, cell {grid.number[cell]}",
             "pulls harder by itself than its anchors may carry",
             "use stronger anchors, or more of them at each cell",
         )
-    return np.array(_climb(grid, _Limits(clip_limit, anchor_limit))[2][::-1], np.intp)
+    return np.array(_climb(grid, limits)[2][::-1], np.intp)

@@ -12,6 +12,7 @@ from hillwright.stability.gridchecks import AFTER, PEOPLE, people_allowed
 from hillwright.stability.load import HillLoad
 from hillwright.stability.model import CheckRow
 from hillwright.stability.toe import Toe
+from hillwright.stability.walking import WayToWalk, way_to_walk
 from hillwright.wording import plural
 
 
@@ -121,10 +122,36 @@ def _people(
                 f"{plural(many, 'person', 'people')} stand on any one of them at once."
                 if many
                 else f"The planting has walking cells in {rows}, and these rows carry nobody: keep "
-                "off them, work from the board, and ask for closer or stronger bars before "
-                "anyone uses them as a path."
+                f"off them and work from the board. {_way(layout, holding, held, walked)}"
             )
     return said
+
+
+def _way(layout: Layout, holding: Holding, held: Held, walked: tuple[int, ...]) -> str:
+    """Say what it would take to walk there."""
+    way = way_to_walk(layout, holding, held, walked)
+    if way is None:
+        return "Neither closer bars nor stronger clips would hold one person there."
+    who = plural(way.people, "person", "people")
+    bars = (
+        f"{way.total} No. {way.bar} bars {way.length:.4f} m deep in row 1 and "
+        f"{plural(way.rows, 'further row')} ({_compared(way)})"
+    )
+    test = f", if a wet pull test shows {way.test:.0f} N" if way.test else ""
+    key = f"holding.walkers = {way.people}"
+    if not way.clip:
+        return f"For {who} at once on a row it takes {bars}{test}: write {key}."
+    return (
+        f"For {who} at once on a row it takes clips that hold {way.clip:.0f} N each (those of the "
+        f"job hold {holding.clip_strength:.0f} N), and {bars}{test}: have the clips shown to hold "
+        f"that, then write it as holding.clip_strength, with {key}."
+    )
+
+
+def _compared(way: WayToWalk) -> str:
+    if not way.more:
+        return "as many as now"
+    return f"{abs(way.more)} {'more' if way.more > 0 else 'fewer'} than now"
 
 
 def _wall(holding: Holding, checks: tuple[CheckRow, ...]) -> tuple[str, ...]:

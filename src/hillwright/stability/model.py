@@ -103,7 +103,7 @@ class Anchoring:
     pair: Array  # (m,) most through each clipped pair, over all states but people; pulls with
     # earthquake count three quarters, as their required factors do [N]
     hangs: Mask  # (n,) from bars of its own
-    held: Array  # (n,) most on the bars of each cell, over all states but people [N]
+    held: Array  # (n,) most on the bars of each cell, with the people that the job asks for [N]
     count: Index  # (n,) bars at each cell
     place: Array  # (a, 3) of each bar [m]
     place_cell: Index  # (a,) cell at whose upper edge it stands, counted from 0

@@ -171,5 +171,5 @@ def _grid(
             hangs = hangs | below
         wall = wall_check(layout.cell, hill, float(np.max(slope)), holding)
         more = (*bottom.checks, *((wall,) if wall else ()))
-    held = anchor(layout, hill, holding, bar_ground(hill.soil, text), friction, hangs)
+    held = anchor(layout, hill, holding, bar_ground(hill.soil, text), friction, hangs, walked)
     return held, bottom, grid_checks(layout, holding, held, more, walked)
