@@ -44,12 +44,23 @@ const freshFirst = async (request) => {
   try {
     const answer = await fetch(request);
     if (answer.ok && answer.type === "basic" && !answer.redirected) await keep(request, answer.clone());
+    // started anew, it lets this browser in no more: its papers are still here, and the page says so
+    if (answer.status === 401) return marked(await known(request)) ?? answer;
     return answer;
   } catch (error) {
-    const known = (await caches.match(request)) ?? (request.mode === "navigate" ? await anyPage() : undefined);
-    if (known) return known;
+    const found = await known(request);
+    if (found) return found;
     throw error;
   }
+};
+
+const known = async (request) => (await caches.match(request)) ?? (request.mode === "navigate" ? await anyPage() : undefined);
+
+const marked = (answer) => {
+  if (!answer) return undefined;
+  const headers = new Headers(answer.headers);
+  headers.set("Hillwright-Kept", "401");
+  return new Response(answer.body, { status: answer.status, headers });
 };
 
 // every address of the page is the same page

@@ -197,3 +197,9 @@ def test_every_figure_says_why_with_equation_numbers_and_source(hill):
     assert "atan" in why.locator(".equation").inner_text()
     assert why.locator(".result").inner_text().endswith("°")
     assert "exact geometry" in why.locator(".source").inner_text()
+
+
+def test_a_long_note_is_saved_though_it_is_no_name_for_a_revision(hill):
+    note = "the key hangs behind the shed; " * 12
+    hill.change(lambda: hill.set("/site/notes", note))
+    assert hill.key("/site/notes") == note.strip()

@@ -112,3 +112,15 @@ def test_targets_are_as_big_as_a_thumb(phone, serving, bracken):
     for control in page.locator("button, a").all():
         if control.is_visible() and control.evaluate("e => e.matches('.tick, nav button')"):
             assert control.bounding_box()["height"] >= 44
+
+
+def test_a_tick_that_is_not_taken_is_told_and_keeps_no_other_back(phone, serving, bracken):
+    page = field(phone, serving, bracken)
+    page.evaluate("navigator.serviceWorker.ready.then(() => 1)")
+    odd = '{"uuid": "short", "key": "row/R05/hung", "done": true, "at": "noon", "device": ""}'
+    page.evaluate(f"localStorage.setItem('hillwright.waiting.{bracken}', '[{odd}]')")
+    page.reload()
+    page.locator(".notice.grave", has_text="does not take 1 of the ticks").wait_for()
+    tick(page, "row/R06/hung").click()
+    sent(page)
+    assert done(serving, bracken)["row/R06/hung"] is True

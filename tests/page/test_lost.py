@@ -34,3 +34,35 @@ def test_a_killed_service_loses_nothing_that_was_saved_and_gets_what_was_kept(br
     assert hill.key("/cell/name") == "first box"
     assert hill.key("/cell/mass") == "20 lb"
     context.close()
+
+
+def test_a_phone_that_is_let_in_no_more_keeps_its_papers_and_says_why(browser, own):
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    page = context.new_page()
+    page.set_default_timeout(60_000)
+    page.goto(own.address)
+    job = own.started(example="bracken-bank")
+    Hill(page, own, job).open("/field")
+    page.locator(".card").first.wait_for()
+    page.evaluate("navigator.serviceWorker.ready.then(() => 1)")
+    page.wait_for_timeout(1500)
+    own.kill()
+    own.start()
+    page.reload()
+    page.locator(".card").first.wait_for()
+    page.locator(".tick").first.click()
+    page.locator(".sync.grave", has_text="Open the address that it printed").wait_for()
+    page.goto(own.address)
+    Hill(page, own, job).open("/field")
+    page.locator(".sync[data-waiting='0']", has_text="Every tick is sent").wait_for()
+    assert len(own.get(f"/api/jobs/{job}/ticks")["ticks"]) == 1
+    context.close()
+
+
+def test_a_browser_that_was_never_let_in_is_told_so_in_words(browser, own):
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(own.base)
+    assert page.locator("h1").inner_text() == "Hillwright does not let this browser in"
+    assert "{" not in page.locator("body").inner_text()
+    context.close()

@@ -37,6 +37,17 @@ def test_a_patch_that_cannot_be_made_keeps_nothing(client, patch, says):
     assert client.get(f"/api/jobs/{job}").json()["revision"] == 1
 
 
+def test_a_value_of_lists_within_lists_is_refused_in_words(client):
+    job = client.start()
+    value = []
+    for _ in range(900):
+        value = [value]
+    answer = client.edit(job, 1, {"op": "replace", "path": "/cell/width", "value": value})
+    assert answer.status_code == 422
+    assert "lists within lists" in answer.text
+    assert client.get(f"/api/jobs/{job}").json()["revision"] == 1
+
+
 def test_edits_of_two_people_are_both_kept_and_each_is_told_of_the_other(client):
     job = client.start()
     client.edit(job, 1, replace("/cell/width", "25 in"), summary="wider cells", by="Ana")

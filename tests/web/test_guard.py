@@ -39,10 +39,31 @@ def test_the_token_of_the_address_becomes_a_cookie_and_leaves_the_address(runnin
         assert browser.get("/api/jobs").status_code == 200
 
 
-def test_an_address_that_starts_with_two_slashes_leads_nowhere_else(running):
-    with httpx.Client(base_url=running) as browser:
-        answer = browser.send(httpx.Request("GET", f"{running}//elsewhere.example/?token={TOKEN}"))
-    assert answer.headers["location"].startswith("/elsewhere.example")
+@pytest.mark.parametrize("start", ["//", "/\\", "/\\/"])
+def test_an_address_that_starts_with_two_slashes_leads_nowhere_else(client, start):
+    request = client.build_request("GET", f"/?token={TOKEN}")
+    raw = f"{start}elsewhere.example/?token={TOKEN}".encode()
+    request.url = request.url.copy_with(raw_path=raw)
+    answer = client.send(request, follow_redirects=False)
+    assert answer.headers["location"] == "/elsewhere.example/"
+
+
+def test_a_person_without_the_token_is_told_in_a_page_and_a_program_in_json(running):
+    answer = httpx.get(running + "/jobs/1/field", headers={"accept": "text/html,*/*;q=0.8"})
+    assert answer.status_code == 401
+    assert answer.headers["content-type"].startswith("text/html")
+    assert "open the address that `hillwright serve` printed" in answer.text
+    assert "{" not in answer.text
+    assert "default-src 'self'" in answer.headers["content-security-policy"]
+    program = httpx.get(running + "/api/jobs", headers={"accept": "text/html"})
+    assert "token is missing" in words(program)
+
+
+def test_what_a_stranger_asks_for_is_not_written_into_the_page_that_refuses_him(client):
+    headers = {"host": "<script>alert(1)</script>", "accept": "text/html"}
+    answer = client.get("/", headers=headers)
+    assert answer.status_code == 421
+    assert "<script" not in answer.text
 
 
 def test_a_name_that_was_made_to_point_here_is_refused(client):

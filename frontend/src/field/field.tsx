@@ -2,6 +2,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { job, parts } from "../state/job";
 import { open } from "../screens/work";
+import { shut } from "../service/client";
 import { t } from "../words";
 import { DaySheet } from "./daysheet";
 import { Punching } from "./punching";
@@ -25,9 +26,7 @@ export const Field = ({ id }: { id: string }) => {
       <header>
         <a href={`/jobs/${encodeURIComponent(id)}`}>{t("field.back")}</a>
         <h1>{job.value?.name ?? t("field.title")}</h1>
-        <p role="status" class={`sync ${offline.value ? "grave" : ""}`} data-waiting={waiting.value.length}>
-          {offline.value ? `${t("field.offline")} ${waiting.value.length ? t("field.waiting", { n: waiting.value.length }) : ""}` : waiting.value.length ? t("field.waiting", { n: waiting.value.length }) : t("field.sent")}
-        </p>
+        <p role="status" class={`sync ${offline.value || shut.value ? "grave" : ""}`} data-waiting={waiting.value.length}>{standing()}</p>
         <nav class="papers" aria-label={t("field.title")}>
           {PAPERS.map((name) => (
             <button key={name} type="button" aria-pressed={paper.value === name} onClick={() => (paper.value = name)}>{t(`field.${name}`)}</button>
@@ -43,6 +42,14 @@ export const Field = ({ id }: { id: string }) => {
       </main>
     </div>
   );
+};
+
+/** Whether every tick is with the service, and if not, why not. */
+const standing = (): string => {
+  const n = waiting.value.length, waits = n ? t("field.waiting", { n }) : "";
+  if (shut.value) return `${t("gone.anew")} ${waits}`;
+  if (offline.value) return `${t("field.offline")} ${waits}`;
+  return waits || t("field.sent");
 };
 
 /** The page's own files were fetched before the worker was there: hand it their names once. */

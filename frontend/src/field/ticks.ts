@@ -3,7 +3,10 @@
 import { uuid } from "../uuid";
 
 import { signal } from "@preact/signals";
-import { get, Gone, post } from "../service/client";
+import { get, Gone, post, Refused } from "../service/client";
+import { lines } from "../state/failed";
+import { say } from "../state/notice";
+import { t } from "../words";
 
 export interface Tick {
   readonly uuid: string;
@@ -32,12 +35,14 @@ export const ticks = signal<Tick[]>([]);
 export const waiting = signal<Tick[]>([]);
 export const offline = signal(false);
 
-const AGAIN = 4000;
+const AGAIN = 4000; // until it is tried again [ms]
+const MOST = 500; // ticks that are sent at once
 const place = (job: string, what: string): string => `hillwright.${what}.${job}`;
 
 const kept = (name: string): Tick[] => {
   try {
-    return JSON.parse(localStorage.getItem(name) ?? "[]");
+    const found = JSON.parse(localStorage.getItem(name) ?? "[]");
+    return Array.isArray(found) ? found : [];
   } catch {
     return [];
   }
@@ -70,35 +75,57 @@ export const tick = (job: string, key: string, done: boolean): void => {
 };
 
 const store = (job: string): void => {
-  localStorage.setItem(place(job, "ticks"), JSON.stringify(ticks.value));
-  localStorage.setItem(place(job, "waiting"), JSON.stringify(waiting.value));
+  try {
+    localStorage.setItem(place(job, "ticks"), JSON.stringify(ticks.value));
+    localStorage.setItem(place(job, "waiting"), JSON.stringify(waiting.value));
+  } catch {
+    say(t("field.full"), { grave: true });
+  }
 };
 
-let busy = false;
+let busy = false, again: ReturnType<typeof setTimeout> | undefined;
 
 /** Send what waits, then take what others did; try again later where there is no signal. */
 export const sync = async (job: string): Promise<void> => {
   if (busy) return;
   busy = true;
+  clearTimeout(again);
+  let told = false;
   try {
-    while (waiting.value.length) {
-      const sending = waiting.value;
-      await post(`/api/jobs/${job}/ticks`, { ticks: sending });
-      waiting.value = waiting.value.filter((w) => !sending.includes(w));
-    }
+    while (waiting.value.length) await send(job, waiting.value.slice(0, MOST));
     const theirs = await get<{ ticks: Tick[] }>(`/api/jobs/${job}/ticks`);
     ticks.value = union(ticks.value, theirs.ticks);
     offline.value = false;
     store(job);
   } catch (error) {
-    if (!(error instanceof Gone)) throw error;
-    offline.value = true;
-    setTimeout(() => void sync(job), AGAIN);
+    if (error instanceof Gone) {
+      offline.value = true;
+      again = setTimeout(() => void sync(job), AGAIN);
+    } else if (error instanceof Refused) {
+      told = true;
+      say(t("field.refused", { n: waiting.value.length }), { grave: true, lines: lines(error.problems) });
+    } else throw error;
   } finally {
     busy = false;
   }
   // ticked while the others' were being fetched
-  if (waiting.value.length && !offline.value) void sync(job);
+  if (waiting.value.length && !offline.value && !told) void sync(job);
+};
+
+/** Send some ticks. One that the service does not take must not keep the others back: it is told and left out. */
+const send = async (job: string, some: readonly Tick[]): Promise<void> => {
+  try {
+    await post(`/api/jobs/${job}/ticks`, { ticks: some });
+  } catch (error) {
+    if (!(error instanceof Refused) || error.status !== 422) throw error;
+    if (some.length > 1) {
+      for (const one of some) await send(job, [one]);
+      return;
+    }
+    say(t("field.refused", { n: 1 }), { grave: true, lines: lines(error.problems) });
+  }
+  waiting.value = waiting.value.filter((w) => !some.includes(w));
+  store(job);
 };
 
 export const heard = (job: string): Promise<void> => sync(job);

@@ -1,5 +1,6 @@
 /** The one door to the service. */
 
+import { signal } from "@preact/signals";
 import type { Problem } from "./types";
 
 /** The service said no, and why. */
@@ -21,6 +22,9 @@ export class Gone extends Error {
   }
 }
 
+/** The service was started anew and lets this browser in no more: what is shown is what was kept of it. */
+export const shut = signal(false);
+
 const asked = async (path: string, init?: RequestInit): Promise<Response> => {
   let answer: Response;
   try {
@@ -28,6 +32,8 @@ const asked = async (path: string, init?: RequestInit): Promise<Response> => {
   } catch {
     throw new Gone();
   }
+  // the worker answers with what it kept (sw.js)
+  shut.value = answer.status === 401 || answer.headers.get("Hillwright-Kept") === "401";
   if (answer.ok) return answer;
   if (answer.status === 401) throw new Gone(true);
   if (answer.status >= 502 && answer.status <= 504) throw new Gone();

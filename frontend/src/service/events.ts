@@ -7,6 +7,7 @@ import { say } from "../state/notice";
 import { made, type Told } from "../state/papers";
 import { heard } from "../field/ticks";
 import { t } from "../words";
+import { Gone, shut } from "./client";
 import type { Problem } from "./types";
 
 /** Listen until the returned function is called. The browser comes back by itself when cut off. */
@@ -24,7 +25,7 @@ export const listen = (id: string): (() => void) => {
   });
   source.addEventListener("error", () => {
     // refused, not merely cut off: the browser does not come back by itself, and the person must know
-    if (source.readyState === EventSource.CLOSED) void refreshJob().catch(failed);
+    if (source.readyState === EventSource.CLOSED) void refreshJob().then(() => shut.value && failed(new Gone(true))).catch(failed);
   });
   on<{ number: number; by?: string; summary: string }>("revision", ({ number, summary }) => {
     const at = job.value!.revision;

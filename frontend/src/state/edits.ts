@@ -33,9 +33,12 @@ export const openQueue = (id: string): void => {
 export const submit = (summary: string, patch: Change[]): void => {
   const at = job.value;
   if (!at || !patch.length) return;
-  set(put(queue.value, { id: uuid(), base: at.revision, summary, patch }));
+  set(put(queue.value, { id: uuid(), base: at.revision, summary: shortened(summary), patch }));
   void pump();
 };
+
+const LONGEST = 200; // summary that the service takes: a long note must not be refused for its name
+export const shortened = (words: string): string => (words.length > LONGEST ? words.slice(0, LONGEST - 2) + " …" : words);
 
 const set = (edits: Edit[]): void => {
   queue.value = edits;

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hmac
 import ipaddress
 from collections.abc import MutableMapping
+from html import escape
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qsl, urlencode, urlsplit
@@ -33,6 +34,19 @@ JSON_LIMIT = 2_000_000  # bytes of a request's body
 UPLOAD_LIMIT = 64_000_000
 FORM = 200_000  # that a form adds to the files in it
 SAFE = ("GET", "HEAD", "OPTIONS")
+_SHOWN = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark"><title>Hillwright: not let in</title>
+</head>
+<body>
+<h1>Hillwright does not let this browser in</h1>
+<p>{what}.</p>
+<p>Right would be: {right}. Nothing that was saved is lost.</p>
+</body>
+</html>
+"""
 
 
 class TooLarge(Exception):
@@ -76,6 +90,9 @@ class Guard:
         headers = {k.decode("latin-1"): v.decode("latin-1") for k, v in scope["headers"]}
         answer = self._send(scope, send)
         refusal = self._refusal(scope, headers)
+        if refusal is not None and _wants_page(scope, headers):
+            await _show(answer, *refusal)
+            return
         if refusal is not None:
             await _say(answer, *refusal)
             return
@@ -137,7 +154,8 @@ class Guard:
         query = [
             (k, v) for k, v in parse_qsl(scope["query_string"].decode("latin-1")) if k != "token"
         ]
-        path = "/" + str(scope["raw_path"].decode("latin-1")).split("?")[0].lstrip("/")
+        # a browser reads "//" and "/\\" alike as the start of another site's address
+        path = "/" + str(scope["raw_path"].decode("latin-1")).split("?")[0].lstrip("/\\")
         return path + (f"?{urlencode(query)}" if query else "")
 
     async def _within(
@@ -213,6 +231,12 @@ def _is_page(path: str) -> bool:
     return "." not in last or last.endswith(".html")
 
 
+def _wants_page(scope: Scope, headers: dict[str, str]) -> bool:
+    """Tell a person in front of a browser from a program."""
+    page = scope["method"] == "GET" and not scope["path"].startswith("/api/")
+    return page and "text/html" in headers.get("accept", "")
+
+
 def _is_upload(headers: dict[str, str]) -> bool:
     return headers.get("content-type", "").lower().startswith("multipart/form-data")
 
@@ -224,10 +248,17 @@ def _too_large(limit: int) -> tuple[str, str, str]:
 
 async def _say(send: Any, status: int, where: str, what: str, right: str) -> None:
     body = written({"problems": [{"where": where, "what": what, "right": right}]})
-    headers = [
-        (b"content-type", b"application/json"),
-        (b"content-length", str(len(body)).encode()),
-    ]
+    await _answer(send, status, body, b"application/json")
+
+
+async def _show(send: Any, status: int, where: str, what: str, right: str) -> None:
+    """Say the same to a person; without a style, as the policy wants none inside a page."""
+    body = _SHOWN.format(what=escape(f"{where}: {what}"), right=escape(right)).encode()
+    await _answer(send, status, body, b"text/html; charset=utf-8")
+
+
+async def _answer(send: Any, status: int, body: bytes, kind: bytes) -> None:
+    headers = [(b"content-type", kind), (b"content-length", str(len(body)).encode())]
     if status == 413:
         headers.append((b"connection", b"close"))
     await send({"type": "http.response.start", "status": status, "headers": headers})

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from hillwright.units import System
 
 Number = Annotated[int, Field(ge=1, le=2**31 - 1)]
 Words = Annotated[str, Field(max_length=200)]
+DEEPEST = 20  # lists within lists of a value: a job file has four
 
 
 class Sent(BaseModel):
@@ -116,6 +117,23 @@ class Change(Sent):
         description='As the job file holds it, as in "24 in". {"local": [x, y]} stands for a place '
         "in metres of the plan's frame; it is written as the job writes places.",
     )
+
+    @field_validator("value")
+    @classmethod
+    def _not_too_deep(cls, value: Any) -> Any:
+        level, depth = [value], 0
+        while level := [v for held in level for v in _held(held)]:
+            depth += 1
+            if depth > DEEPEST:
+                raise ValueError(f"holds lists within lists, deeper than {DEEPEST}")
+        return value
+
+
+def _held(value: Any) -> list[Any]:
+    """Give what a list or table holds."""
+    if isinstance(value, dict):
+        return list(value.values())
+    return value if isinstance(value, list) else []
 
 
 class Edit(Sent):
