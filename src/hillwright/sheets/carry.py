@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from hillwright import units
 from hillwright.answers.carry import lifting_lines, mass
+from hillwright.sheets import tables
 from hillwright.sheets.blocks import Block, Table, Text
 from hillwright.wording import in_units
 
@@ -117,7 +120,12 @@ def _marks(plan: Plan) -> Table:
 
 def _lifts(plan: Plan) -> Table:
     carry, system = plan.carry, plan.opened.job.units
-    m, n = (units.shown(0.0, tag, system)[1] for tag in ("kg", "N"))
+    v, m, n = (units.shown(0.0, tag, system)[1] for tag in ("m3", "kg", "N"))
+    names, line = tables.line_names(plan.setout), tables.lines_of_cells(plan)
+    loose = [
+        float(plan.fill.loose[np.isin(line, [names.index(name) for name in lift.rows])].sum())
+        for lift in carry.lifts
+    ]
     rows = [
         (
             str(lift.number),
@@ -126,18 +134,28 @@ def _lifts(plan: Plan) -> Table:
             mass(lift.mass, system).split(" ")[0],
             units.show(lift.pull, "N", system).split(" ")[0],
             str(lift.people),
+            units.show(soil, "m3", system).split(" ")[0],
         )
-        for lift in carry.lifts
+        for lift, soil in zip(carry.lifts, loose, strict=True)
     ]
     single = f" Cell by cell on the hill: {', '.join(carry.singles)}." if carry.singles else ""
     return Table(
         "Lifts of assembled rows",
-        ("lift", "rows", "cells", f"mass [{m}]", f"pull [{n}]", "people"),
+        (
+            "lift",
+            "rows",
+            "cells",
+            f"mass [{m}]",
+            f"pull [{n}]",
+            "people",
+            f"soil once it hangs [{v}]",
+        ),
         tuple(rows),
-        numbers=(2, 3, 4, 5),
-        widths=(0, 1, 0, 0, 0, 0),
+        numbers=(2, 3, 4, 5, 6),
+        widths=(0, 1, 0, 0, 0, 0, 0),
         notes=(
-            "Clipped together at the foot, dragged up, hung and staked from the top row down; "
-            f"friction {carry.friction:g} on the ground.{single}",
+            "Clipped together at the foot, dragged up empty, hung and staked from the top row "
+            f"down; friction {carry.friction:g} on the ground. The soil is loose, to be carried "
+            f"up.{single}",
         ),
     )

@@ -36,6 +36,7 @@ class Drawing:
     soft: list[Any] = field(default_factory=list)  # shapes that labels should rather not lie over
     wanted: list[tuple[Label, bool]] = field(default_factory=list)  # labels, and which are needed
     notes: dict[str, str] = field(default_factory=dict)  # layer -> what its legend line says
+    keys: list[tuple[list[Mark], str]] = field(default_factory=list)  # more lines of the legend
     called: dict[int, str] = field(default_factory=dict)  # what a wanted label is missed as
     unplaced: list[str] = field(default_factory=list)  # labels that found no free place
 

@@ -218,6 +218,22 @@ def sample(layer: str) -> list[Mark]:
                 Line(layer, np.array([[2.5, 2.5], [7.0, 2.5]]), Pen(THIN)),
                 Fill(layer, tip, 0.0),
             ]
+        case "lifts":
+            box = np.array([[0.5, 0.4], [10.5, 0.4], [10.5, 4.6], [0.5, 4.6]])
+            return [
+                Line(layer, box, Pen(MEDIUM), True),
+                Words(layer, (5.5, 2.5), "L1", LEAST_TEXT, bold=True),
+            ]
+        case "pile":
+            tip = np.array([[10.5, 2.5], [7.5, 3.5], [7.5, 1.5]])
+            t = np.linspace(0, math.tau, 17)[:-1]
+            heap = np.column_stack([2.2 + 1.7 * np.cos(t), 2.5 + 1.7 * np.sin(t)])
+            return [
+                *(Hatch(layer, heap, 0.9, math.radians(a), Pen(FINE)) for a in (45, -45)),
+                Line(layer, heap, Pen(MEDIUM), True),
+                Line(layer, np.array([[3.9, 2.5], [7.8, 2.5]]), Pen(MEDIUM, (1.8, 0.9))),
+                Fill(layer, tip, 0.0),
+            ]
         case "row-labels":
             return [Words(layer, (5.5, 2.5), "R01", LEAST_TEXT, bold=True)]
         case _:

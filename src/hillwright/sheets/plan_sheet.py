@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ from hillwright.sheets.view import View
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
+STEP = 1.5  # one step of the scale: 1:32 to 1:48
 RIM = 12.0  # kept free around the drawing for labels [mm]
 
 
@@ -36,7 +38,13 @@ class PlanSheet:
     downhill: float  # [rad]
 
 
-def plan_sheet(plan: Plan, draw: Callable[[Drawing, Plan], None] | None = None) -> PlanSheet:
+def plan_sheet(
+    plan: Plan,
+    draw: Callable[[Drawing, Plan], None] | None = None,
+    shown: Array | None = None,
+    aside: Array | None = None,
+    rim: float = RIM,
+) -> PlanSheet:
     """Draw the set-out plan, or another one, at the job's scale or the largest one that fits.
 
     Parameters
@@ -45,6 +53,13 @@ def plan_sheet(plan: Plan, draw: Callable[[Drawing, Plan], None] | None = None) 
         What to draw.
     draw : callable, optional
         Puts on the drawing what another plan than that of the set-out shows.
+    shown : (k, 2) array, optional
+        Ground points that must be on the paper; left out, `everything` [m].
+    aside : (k, 2) array, optional
+        Ground points that are shown too, if that costs no more than one step of the scale [m].
+
+    rim : float, optional
+        Kept free for labels where the scale is not told, if that is to be had [mm].
 
     Raises
     ------
@@ -53,8 +68,14 @@ def plan_sheet(plan: Plan, draw: Callable[[Drawing, Plan], None] | None = None) 
     """
     job, site = plan.opened.job, plan.site
     paper = paper_of(job)
-    points = everything(plan)
-    turn, scale = _turn_and_scale(plan, paper, points)
+    points = everything(plan) if shown is None else shown
+    turn, scale = _turn_and_scale(plan, paper, points, rim)
+    if aside is not None:
+        more = np.concatenate([points, aside])
+        with suppress(JobError):  # there is no scale for so much
+            found = _turn_and_scale(plan, paper, more, rim)
+            if found[1] <= STEP * scale:
+                points, (turn, scale) = more, found
     turned = View.paper(scale, turn, (0.0, 0.0), (0.0, 0.0), site.frame).place(points)
     width, height = paper.drawing
     middle = (turned.min(axis=0) + turned.max(axis=0)) / 2
@@ -138,7 +159,7 @@ def axis_names(job: Job) -> tuple[str, str]:
     return ("X", "Y") if job.survey.kind == "sections" else ("E", "N")
 
 
-def _turn_and_scale(plan: Plan, paper: Paper, points: Array) -> tuple[float, int]:
+def _turn_and_scale(plan: Plan, paper: Paper, points: Array, rim: float = RIM) -> tuple[float, int]:
     """Keep north up; turn the sheet only where that makes a larger scale."""
     job, room = plan.opened.job, paper.drawing
     north_up = -plan.site.frame.north if job.north_known else 0.0
@@ -152,11 +173,13 @@ def _turn_and_scale(plan: Plan, paper: Paper, points: Array) -> tuple[float, int
         found = [
             (scale, k)
             for k, size in enumerate(sizes)
-            if (scale := largest_scale(size, room, job.units, RIM)) is not None
+            if (scale := largest_scale(size, room, job.units, rim)) is not None
         ]
         if found:
             scale, k = min(found)
             return turns[k], scale
+        if rim > RIM:
+            return _turn_and_scale(plan, paper, points)
     least = min(sizes, key=lambda s: max(n / r for n, r in zip(s, room, strict=True)))
     raise _refusal(plan, job, least, room)
 

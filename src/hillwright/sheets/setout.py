@@ -57,6 +57,10 @@ def plan_page(
             name = f"legend-{layer}.svg"
             files[name] = svg(marks, 11, 5).encode()
             legend.append({"file": name, "text": page.drawing.notes[layer]})
+    for k, (marks, text) in enumerate(page.drawing.keys):
+        name = f"legend-{k}.svg"
+        files[name] = svg(marks, 11, 5).encode()
+        legend.append({"file": name, "text": text})
     data = {
         "alt": alt,
         "stops": [f"STOP: {short}" for short in words.stops(plan)[:1]],

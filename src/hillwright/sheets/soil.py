@@ -12,14 +12,16 @@ from hillwright import units
 from hillwright.answers.soil import soil_lines
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
 from hillwright.sheets.carry import carry_blocks
+from hillwright.sheets.pages import Sheet
+from hillwright.sheets.soilplan import amounts, mix_letters, soil_notes, soil_plan
 from hillwright.units import System
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
 
-def soil_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
-    """Give the sheet of the soil; none where no cell is filled."""
+def soil_sheets(plan: Plan) -> tuple[Sheet, ...]:
+    """Give the lifts and soil plan and its tables; none where no cell is filled."""
     if not plan.fill.totals:
         return ()
     answer = next(a for a in plan.answers if a.number == 5)
@@ -29,9 +31,13 @@ def soil_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
         _mixes(plan),
         _rows(plan),
         *carry_blocks(plan),
+        Text("Notes to the plan", soil_notes(plan), listed=True),
         Text("Before a truck comes", (answer.caution,), strong=True),
     ]
-    return (RoomSheet("Soil and how it gets up", tuple(blocks)),)
+    return (
+        soil_plan(plan),
+        RoomSheet("Soil and how it gets up", tuple(blocks)),
+    )
 
 
 def soil_csv(plan: Plan) -> str:
@@ -131,13 +137,13 @@ def _orders(plan: Plan) -> Table:
 def _mixes(plan: Plan) -> Table:
     fill, system = plan.fill, plan.opened.job.units
     v, d = _unit("m3", system), _unit("kg/m3", system)
-    rows = []
+    rows, letters = [], mix_letters(fill)
     for t in fill.totals:
         m = t.mix
         parts = ", ".join(f"{100 * share:.4g} % {name}" for name, share in m.parts)
         rows.append(
             (
-                m.name,
+                f"{letters[m.name]} {m.name}",
                 parts,
                 f"{t.cells:,}",
                 _n(t.settled, "m3", system),
@@ -156,7 +162,7 @@ def _mixes(plan: Plan) -> Table:
             "parts by loose volume",
             "cells",
             f"in place [{v}]",
-            f"to carry, loose [{v}]",
+            f"loose [{v}]",
             f"to order [{v}]",
             "settles",
             f"in the bucket [{d}]",
@@ -167,7 +173,7 @@ def _mixes(plan: Plan) -> Table:
         numbers=tuple(range(2, 10)),
         widths=(0, 1, 0, 0, 0, 0, 0, 0, 0, 0),
         notes=(
-            "In place: once it has settled. To carry: what is put in, topping up included. What "
+            "In place: once it has settled. Loose: what is carried up, topping up included. What "
             "a mix weighs differs with every delivery: weigh a level bucket.",
         ),
     )
@@ -176,16 +182,16 @@ def _mixes(plan: Plan) -> Table:
 def _rows(plan: Plan) -> Table:
     fill, layout, system = plan.fill, plan.layout, plan.opened.job.units
     v, small, m = (_unit(tag, system) for tag in ("m3", "m.small", "kg"))
-    rows = []
+    rows, letters, by_mix = [], mix_letters(fill), amounts(plan)
     for i, row in enumerate(fill.row.tolist()):
         mine = layout.row == row
         some = mine & (fill.settled > 0)
-        names = dict.fromkeys(fill.mixes[int(k)].name for k in fill.mix[some])
+        parts = by_mix.get(row, {})
         rows.append(
             (
                 str(row),
                 f"{int(some.sum())} of {int(mine.sum())}",
-                ", ".join(names),
+                ", ".join(f"{letters[k]} {_n(x, 'm3', system)}" for k, x in parts.items()),
                 _n(float(fill.lip[some].mean()) if some.any() else 0.0, "m.small", system),
                 _n(float(fill.uphill[some].mean()) if some.any() else 0.0, "m.small", system),
                 _n(float(fill.row_settled[i]), "m3", system),
@@ -199,7 +205,7 @@ def _rows(plan: Plan) -> Table:
         (
             "row",
             "cells filled",
-            "mix",
+            f"loose by mix [{v}]",
             f"at the downhill wall [{small}]",
             f"at the uphill wall [{small}]",
             f"in place [{v}]",

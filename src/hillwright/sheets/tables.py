@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hillwright import units
-from hillwright.arrays import Array
+from hillwright.arrays import Array, Index
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.layout.model import SetOut
 from hillwright.sheets import figures
@@ -58,6 +58,18 @@ def row_names(setout: SetOut) -> dict[int, str]:
     for row, name in zip(setout.row.tolist(), line_names(setout), strict=True):
         names.setdefault(row, name)
     return names
+
+
+def lines_of_cells(plan: Plan) -> Index:
+    """Give the line (n,) of the row schedule that each cell is of; -1 for none."""
+    layout, setout = plan.layout, plan.setout
+    found = np.full(len(layout.row), -1)
+    for k, (row, first, count) in enumerate(
+        zip(setout.row, setout.first, setout.cells, strict=True)
+    ):
+        number = layout.number
+        found[(layout.row == row) & (number >= first) & (number < first + count)] = k
+    return found
 
 
 def taut(setout: SetOut) -> Array:
