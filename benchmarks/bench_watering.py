@@ -17,7 +17,8 @@ from hillwright.watering.least import least_minutes
 from hillwright.watering.model import Rules, Store
 from hillwright.watering.reference import reference_day
 from hillwright.watering.timetable import pattern_of
-from hillwright.watering.tune import leading_cells, side_by_side, trial_of, tune
+from hillwright.watering.trial import side_by_side, trial_of
+from hillwright.watering.tune import leading_cells, tune
 
 CELLS, YEARS, AGAIN = 500, 20, 5
 RNG = np.random.default_rng(1)
@@ -88,11 +89,9 @@ def main() -> None:
     years = side_by_side(year, day, reference, rain, month)
     start = time.process_time()
     given = (years, coefficient.T[lead], few, valve[lead], pattern)
-    minutes, _ = tune(*given, most, 0.81, parts)
-    least_minutes(
-        trial_of(*given, 0.81, parts), minutes, np.zeros_like(minutes), most, lambda m: m,
-        np.zeros(len(lead)),
-    )  # fmt: skip
+    trial, none = trial_of(*given, 0.81, parts), np.zeros(len(lead))
+    minutes, _ = tune(trial, most)
+    least_minutes(trial, minutes, np.zeros_like(minutes), most, lambda m: m, none)
     took = time.process_time() - start
     print(f"tuning {len(lead)} different cells on {YEARS} years: {took:.2f} s, "
           f"{took / season:.1f} times one season")  # fmt: skip

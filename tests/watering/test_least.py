@@ -10,7 +10,8 @@ from hillwright.watering.daycourse import day_parts
 from hillwright.watering.least import least_minutes, next_below, stands
 from hillwright.watering.model import Rules, Store
 from hillwright.watering.timetable import in_cycles, pattern_of, runs_on
-from hillwright.watering.tune import side_by_side, trial_of, tune
+from hillwright.watering.trial import side_by_side, trial_of
+from hillwright.watering.tune import tune
 
 F, SHARE, N = 0.65, 0.81, 8
 RULES = Rules(SHARE, ((14400.0, 32400.0),), tuple(range(7)), 7, 0.0, "scs", 0.8, 0.0)
@@ -46,9 +47,9 @@ def case(request):
     most = np.ceil(most * pattern.interval / pattern.starts).astype(int) + 1
     years, parts = side_by_side(year, day, reference, rain, month), day_parts(pattern.wished, F)
     given = (years, coefficient, store, valve, pattern)
-    before, fine = tune(*given, most, SHARE, parts)
-    assert fine
     trial = trial_of(*given, SHARE, parts)
+    before, fine = tune(trial, most)
+    assert fine
     zero = np.zeros_like(most)
     least, fine = least_minutes(trial, in_pairs(before), zero, most, in_pairs, np.zeros(N))
     assert fine

@@ -17,7 +17,8 @@ from hillwright.watering.timetable import (
     waterings,
     window_length,
 )
-from hillwright.watering.tune import leading_cells, side_by_side, tune
+from hillwright.watering.trial import side_by_side, trial_of
+from hillwright.watering.tune import leading_cells, tune
 
 ALL = tuple(range(7))
 F = 0.65  # latitude [rad]
@@ -154,7 +155,8 @@ def test_the_tuned_minutes_stress_no_cell_and_a_tenth_less_of_them_does(seed, co
     most = np.ceil(most * pattern.interval / pattern.starts).astype(int) + 1
     years = side_by_side(year, day, reference, rain, month)
     parts = day_parts(pattern.wished, F)
-    minutes, fine = tune(years, coefficient, store, valve, pattern, most, 0.81, parts)
+    trial = trial_of(years, coefficient, store, valve, pattern, 0.81, parts)
+    minutes, fine = tune(trial, most)
     assert fine
 
     def stressed(minutes):

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from hillwright import given
-from hillwright.arrays import Array, Index, frozen
+from hillwright.arrays import Array, Index, Mask, frozen
 from hillwright.method import method
 from hillwright.watering.air import FAO56
 from hillwright.watering.given import MM
@@ -97,66 +97,73 @@ def water_balance(
     taw = given.above_zero("total", total)
     p5 = given.share("depletion", depletion)
     et0 = given.at_least_zero("reference", reference)
-    n, k = len(taw), len(et0)
+    n = len(taw)
     d = np.array(np.broadcast_to(np.asarray(start, float), (n,)))
     begun = d.copy()
-    sums = np.zeros((5, len(coefficient), n))
+    rows = len(coefficient)
+    stress, used, deep = ([np.zeros(n) for _ in range(rows)] for _ in range(3))
     driest = np.zeros(n)
-    etc, raw, ks, water, deep, part_use, worst = (np.empty(n) for _ in range(7))
-    per_mm = 0.04 / MM
+    etc, raw, ks, water, worst, left, spare = (np.empty(n) for _ in range(7))
     if use_share is None or given_share is None:
-        use_share = given_share = np.ones((1, len(coefficient), n))
+        use_share = given_share = np.ones((1, rows, n))
     busy = _busy(use_share, given_share)
-    rainy = np.asarray(rain.any(axis=1))
-    for i in range(k):
-        m = month[i]
+    rainy = np.asarray(rain.any(axis=1)).tolist()
+    # RAW = p TAW = most - less ETc, between its bounds
+    most, less, low, high = taw * (p5 + 0.2), taw * (0.04 / MM), taw * 0.1, taw * 0.8
+    for i, m in enumerate(month.tolist()):
         np.multiply(coefficient[m], et0[i], out=etc)
-        # p of the day, and RAW by it
-        np.multiply(etc, -per_mm, out=raw)
-        raw += p5
-        raw += 0.2
-        np.clip(raw, 0.1, 0.8, out=raw)
-        raw *= taw
-        worst[:] = 0.0
+        np.multiply(less, etc, out=raw)
+        np.subtract(most, raw, out=raw)
+        np.maximum(raw, low, out=raw)
+        np.minimum(raw, high, out=raw)
+        np.subtract(taw, raw, out=spare)
         if rainy[i]:
-            sums[2, m] += rain[i]
             d -= rain[i]
-        for part, whole in busy[m]:
+        worst.fill(0.0)
+        for part, whole, active in busy[m]:
             if whole:
-                np.copyto(water, irrigation[i])
-                np.copyto(part_use, etc)
+                d -= irrigation[i]
+                use = etc
             else:
                 np.multiply(irrigation[i], given_share[part, m], out=water)
-                np.multiply(etc, use_share[part, m], out=part_use)
-            sums[1, m] += water
-            d -= water
-            np.negative(d, out=deep)
-            np.maximum(deep, 0.0, out=deep)
-            sums[4, m] += deep
-            d += deep
-            np.subtract(taw, d, out=ks)
-            np.divide(ks, np.maximum(taw - raw, 1e-12), out=ks)
-            np.clip(ks, 0.0, 1.0, out=ks)
-            ks *= part_use
-            np.minimum(ks, taw - d, out=ks)
-            sums[3, m] += ks
+                d -= water
+                use = np.multiply(etc, use_share[part, m], out=water)
+            np.minimum(d, 0.0, out=ks)
+            d -= ks
+            deep[m] -= ks
+            np.subtract(taw, d, out=left)
+            np.divide(left, spare, out=ks)
+            np.minimum(ks, 1.0, out=ks)
+            ks *= use
+            np.minimum(ks, left, out=ks)
+            used[m] += ks
             d += ks
-            np.maximum(worst, d, out=worst)
-        sums[0, m] += worst > raw + _SLACK
-        np.divide(worst, raw, out=worst)
+            np.maximum(worst, d, out=worst, where=active)
+        stress[m] += worst > raw + _SLACK
+        worst /= raw
         np.maximum(driest, worst, out=driest)
-    stress, applied, fallen, used, lost = (frozen(s) for s in sums)
-    return Season(stress, applied, fallen, used, lost, frozen(driest), frozen(begun), frozen(d))
+    applied, fallen = np.zeros((rows, n)), np.zeros((rows, n))
+    for m in range(rows):
+        given_all = given_share[[part for part, *_ in busy[m]], m].sum(axis=0)
+        applied[m] = irrigation[month == m].sum(axis=0) * given_all
+        fallen[m] = rain[month == m].sum(axis=0)
+    sums = (np.array(stress), applied, fallen, np.array(used), np.array(deep))
+    return Season(*map(frozen, (*sums, driest, begun, d)))
 
 
-def _busy(use: Array, given_: Array) -> list[list[tuple[int, bool]]]:
-    """Give for each month the parts in which anything happens, and whether one part has it all."""
+def _busy(use: Array, given_: Array) -> list[list[tuple[int, bool, Mask | bool]]]:
+    """Give each month's parts in which anything happens, whether one has it all, and to whom.
+
+    A part in which nothing happens to a cell does not count for it.
+    """
     found = []
     for m in range(use.shape[1]):
-        some = [j for j in range(len(use)) if use[j, m].any() or given_[j, m].any()]
+        happens = (use[:, m] > 0) | (given_[:, m] > 0)
+        some = np.flatnonzero(happens.any(axis=1)).tolist()
         whole = len(some) == 1 and bool((given_[some[0], m] == 1).all())
         # two parts of which the first is idle for all: the night before a watering at dawn
-        found.append([(j, whole) for j in some] or [(0, True)])
+        parts = [(j, whole, happens[j].all() or happens[j]) for j in some]
+        found.append(parts or [(0, True, True)])
     return found
 
 

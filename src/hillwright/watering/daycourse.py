@@ -148,15 +148,21 @@ def day_parts(arrivals: Sequence[Sequence[Sequence[float]]], latitude: float) ->
         North positive. [rad]
     """
     v = len(arrivals)
-    most = max((len(at) for row in arrivals for at in row), default=0)
-    use, given = np.zeros((most + 1, 12, v)), np.zeros((most + 1, 12, v))
+    count = np.array([[len(at) for at in row] for row in arrivals], dtype=np.intp).reshape(v, 12)
+    most = int(count.max(initial=0))
+    # a day without a further cut has all its use behind it at midnight
+    cuts = np.full((v, 12, most), DAY)
     for i, row in enumerate(arrivals):
         for m, at in enumerate(row):
-            cuts = used_by(latitude, float(MIDDLE[m]), np.sort(np.array(at) % DAY))
-            use[: len(at) + 1, m, i] = np.diff(np.concatenate([[0.0], cuts, [1.0]]))
-            if at:
-                given[1 : len(at) + 1, m, i] = 1 / len(at)
-    return DayParts(frozen(use), frozen(given))
+            cuts[i, m, : len(at)] = np.sort(np.array(at) % DAY)
+    used = used_by(latitude, np.array(MIDDLE, float)[:, None], cuts)
+    there = np.arange(most) < count[..., None]
+    whole = np.ones((v, 12, 1))
+    ends = np.concatenate([0 * whole, np.where(there, used, 1.0), whole], axis=-1)
+    shared = np.where(there, 1 / np.maximum(count, 1)[..., None], 0.0)
+    given = np.concatenate([0 * whole, shared], axis=-1)
+    use = np.diff(ends, axis=-1)
+    return DayParts(frozen(use.transpose(2, 1, 0).copy()), frozen(given.transpose(2, 1, 0).copy()))
 
 
 def longest_wait(parts: DayParts) -> Array:
@@ -164,12 +170,8 @@ def longest_wait(parts: DayParts) -> Array:
 
     The wait over midnight is that of a valve that runs every day.
     """
-    v = parts.use.shape[2]
-    found = np.ones((v, 12))
-    for i in range(v):
-        for m in range(12):
-            count = int((parts.given[:, m, i] > 0).sum())
-            if count > 1:
-                use = parts.use[: count + 1, m, i]
-                found[i, m] = max(float(use[1:count].max()), float(use[0] + use[count]))
-    return frozen(found)
+    count = (parts.given > 0).sum(axis=0)  # (12, v)
+    part = np.arange(len(parts.use))[:, None, None]
+    between = np.where((part >= 1) & (part < count), parts.use, 0.0).max(axis=0)
+    night = parts.use[0] + np.take_along_axis(parts.use, count[None], axis=0)[0]
+    return frozen(np.where(count > 1, np.maximum(between, night), 1.0).T.copy())

@@ -7,7 +7,8 @@ from collections.abc import Callable
 import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
-from hillwright.watering.tune import SLACK, Trial, dry_under, short_by
+from hillwright.watering.trial import Trial, course_of
+from hillwright.watering.tune import deciding
 
 _ROUNDS = 30  # of taking off
 _AGAIN = 4  # times that the cells which decide are looked for anew
@@ -22,9 +23,9 @@ def stands(trial: Trial, minutes: Index, begun: Array) -> tuple[Mask, Array]:
     Any year may follow any other, and a year under another setting (``begun``): a setting that
     gives no more than is used never fills up again what was missing when its year began.
     """
-    start = begun
+    start, course = begun, course_of(trial, minutes[None])
     for _ in range(_SETTLE):
-        dry, end = dry_under(trial, minutes[None].astype(float), _years(trial, start))
+        dry, end = course.dry(_years(trial, start))
         after = np.maximum(end[0].max(axis=0), start)
         moved = float((after - start).max(initial=0.0))
         start = after
@@ -35,7 +36,7 @@ def stands(trial: Trial, minutes: Index, begun: Array) -> tuple[Mask, Array]:
 
 
 def _years(trial: Trial, start: Array) -> Array:
-    return np.broadcast_to(start, trial.use.shape[1:])
+    return np.broadcast_to(start, trial.shape)
 
 
 def next_below(minutes: Index, settable: Callable[[Index], Index]) -> Index:
@@ -87,14 +88,12 @@ def least_minutes(
     for _ in range(_AGAIN):
         # what is not dry with far less water decides nothing: only the others are followed
         low = np.maximum(settable((minutes * _FAR).astype(np.intp)), floor)
-        worst, _ = short_by(trial, low[None].astype(float), _years(trial, start))
-        few = np.flatnonzero((worst[:, 0] > SLACK).any(axis=0))
-        if not len(few):
+        few = deciding(trial, low, _years(trial, start), ~known)
+        some, begin = (trial, start) if few is None else (trial.of_cells(few), start[few])
+        if not len(some.valve):
             minutes = np.where(known, minutes, np.minimum(low, minutes))
             continue
-        minutes = _taken_off(
-            trial.of_cells(few), minutes, np.minimum(low, minutes), settable, start[few], known
-        )
+        minutes = _taken_off(some, minutes, np.minimum(low, minutes), settable, begin, known)
         if not ((minutes == low) & (low > floor) & ~known).any():
             break
     dry, _ = stands(trial, minutes, begun)
@@ -139,7 +138,7 @@ def _each_alone(trial: Trial, minutes: Index, fewer: Index, start: Array, known:
         tried = np.repeat(minutes[None], len(block), axis=0)
         for k, m in enumerate(block):
             tried[k, :, m] = fewer[:, m]
-        wrong = dry_under(trial, tried.astype(float), begun)[0] & ~known
+        wrong = course_of(trial, tried).dry(begun)[0] & ~known
         found[:, block] = ~wrong.any(axis=2).T
     return found
 

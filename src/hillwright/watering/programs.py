@@ -33,7 +33,8 @@ from hillwright.watering.timetable import (
     program_of,
     waterings,
 )
-from hillwright.watering.tune import Trial, leading_cells, side_by_side, trial_of, tune
+from hillwright.watering.trial import Known, Trial, side_by_side, trial_of
+from hillwright.watering.tune import leading_cells, tune
 from hillwright.watering.yearclimate import driest_years
 
 _HEAT = 1.25  # hottest day of a month over its mean, where no days are known
@@ -117,6 +118,12 @@ def tuned_program(
     years = side_by_side(
         climate.year[keep], climate.day[keep], reference[keep], rain[keep], month[keep]
     )
+    cells = (demand.coefficient[lead], few, valves.valve[lead])
+    known: Known = {}
+
+    def laid_out(pattern: Pattern, parts: DayParts) -> Trial:
+        return trial_of(years, *cells, pattern, rules.efficiency, parts, wet, known)
+
     cap = np.full((v, 12), rules.longest_interval)
     for _ in range(_ROUNDS):
         # with real days the tuning finds out for itself whether a month needs water
@@ -129,10 +136,7 @@ def tuned_program(
         arrives = pattern.wished
         for _ in range(_PASSES):  # how long water runs decides when it is in the soil
             parts = day_parts(arrives, climate.latitude)
-            minutes, fine = tune(
-                years, demand.coefficient[lead], few, valves.valve[lead], pattern, most,
-                rules.efficiency, parts, wet,
-            )  # fmt: skip
+            minutes, fine = tune(laid_out(pattern, parts), most)
             if typical is not None:
                 minutes = np.where(minutes > 0, np.maximum(minutes, _as_much(typical, pattern)), 0)
             program = program_of(pattern, minutes, longest, soak, flow, rules)
@@ -153,10 +157,7 @@ def tuned_program(
             tuple(r or w for r, w in zip(row, wish, strict=True))
             for row, wish in zip(of.arrives, pattern.wished, strict=True)
         )
-        return trial_of(
-            years, demand.coefficient[lead], few, valves.valve[lead], pattern, rules.efficiency,
-            day_parts(at, climate.latitude), wet,
-        )  # fmt: skip
+        return laid_out(pattern, day_parts(at, climate.latitude))
 
     def settable(some: Index) -> Index:
         cycles, each = in_cycles(some, longest)

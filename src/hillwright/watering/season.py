@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from hillwright.arrays import Array, Index, frozen
-from hillwright.watering.balance import MONTH_OF_DAY, closure, water_balance
+from hillwright.watering.balance import MONTH_OF_DAY, Season, closure, water_balance
 from hillwright.watering.daycourse import day_parts
 from hillwright.watering.model import Climate, Program, SeasonUnder, Watering
 from hillwright.watering.timetable import MINUTE, Pattern, runs_on
@@ -28,6 +30,13 @@ def simulate(
     dry : Program, optional
         What it is set to in the driest tenth of the years, where there are enough to tell.
     """
+    return _followed(found, ((name, program, dry),))[0]
+
+
+def _followed(
+    found: Watering, tried: Sequence[tuple[str, Program, Program | None]]
+) -> tuple[SeasonUnder, ...]:
+    """Follow the cells under several programs, side by side: name, setting, dry-year setting."""
     climate, store, valve = found.climate, found.store, found.valves.valve
     there = np.flatnonzero(valve >= 0)
     leap = (climate.year % 4 == 0) & ((climate.year % 100 != 0) | (climate.year % 400 == 0))
@@ -37,46 +46,64 @@ def simulate(
     years = len(climate.day) / 365.25 if climate.real else 1.0
     if not len(there):
         zero, none = frozen(np.zeros(12)), frozen(np.zeros(n))
-        return SeasonUnder(name, years, zero, zero, 0.0, zero, zero, none, 0, 0.0, 0.0, 0.0)
+        nothing = (zero, zero, 0.0, zero, zero, none, 0, 0.0, 0.0, 0.0)
+        return tuple(SeasonUnder(name, years, *nothing) for name, *_ in tried)
     # a dry year's months are a second twelve, with days cut at the waterings of their own
-    settings = [program] if dry is None else [program, dry]
-    thirsty = np.isin(climate.year, driest_years(climate)) & (dry is not None)
+    dry_too = any(dry is not None for *_, dry in tried)
+    thirsty = np.isin(climate.year, driest_years(climate)) & dry_too
     row = month + 12 * thirsty
-    seconds = _open(program, climate, month)
-    if dry is not None:
-        seconds = np.where(thirsty[:, None], _open(dry, climate, month), seconds)
-    both = day_parts([s.arrives[v] for s in settings for v in range(len(s.minutes))],
-                     climate.latitude)  # fmt: skip
-    parts, used, valves = len(both.use), len(settings), len(program.minutes)
-    use, given_share = (
-        p.reshape(parts, 12, used, valves).swapaxes(1, 2).reshape(parts, 12 * used, valves)
-        for p in both
-    )
-    gross = seconds[:, valve[there]] * store.rate[there]
-    area = found.planted.canopy[there]
+    gross, shares = [], []
+    for _, program, dry in tried:
+        seconds = _open(program, climate, month)
+        if dry is not None:
+            seconds = np.where(thirsty[:, None], _open(dry, climate, month), seconds)
+        gross.append(seconds[:, valve[there]] * store.rate[there])
+        shares += [setting.arrives for setting in (program, dry or program)[: 1 + dry_too]]
+    cut = day_parts([row for arrives in shares for row in arrives], climate.latitude)
+    programs, used, valves = len(tried), 1 + dry_too, len(shares[0])
+
+    def by_cell(of_valve: Array) -> Array:
+        """Give shares of valves (j, 12, ...) by cell (j, 12 or 24, ...), program by program."""
+        parts = len(of_valve)
+        each = of_valve.reshape(parts, 12, programs, used, valves).transpose(0, 3, 1, 2, 4)
+        cells = each.reshape(parts, 12 * used, programs, valves)[..., valve[there]]
+        return np.ascontiguousarray(cells.reshape(parts, 12 * used, -1))
+
     rain = found.rules.rain_share * climate.daily_rain[:, None] * store.catch[there]
     if not climate.real:
         rain = rain + found.demand.wet[there].T[month]
-    by_month = np.ascontiguousarray(found.demand.coefficient[there].T)
     season = water_balance(
         row,
         climate.daily,
-        rain,
-        np.concatenate([by_month] * used),
-        gross * found.rules.efficiency,
-        store.total[there],
-        store.depletion[there],
+        np.tile(rain, programs),
+        np.tile(found.demand.coefficient[there].T, (used, programs)),
+        np.hstack(gross) * found.rules.efficiency,
+        np.tile(store.total[there], programs),
+        np.tile(store.depletion[there], programs),
         0.0,
-        np.ascontiguousarray(use[:, :, valve[there]]),
-        np.ascontiguousarray(given_share[:, :, valve[there]]),
+        *map(by_cell, cut),
     )
-    given = np.array([(gross[month == m] * area).sum() for m in range(12)]) / years
+    some = len(there)
+    return tuple(
+        _under(found, name, Season(*(a[..., some * i : some * (i + 1)] for a in season)),
+               gross[i], month, years)
+        for i, (name, *_) in enumerate(tried)
+    )  # fmt: skip
+
+
+def _under(
+    found: Watering, name: str, season: Season, gross: Array, month: Index, years: float
+) -> SeasonUnder:
+    """Add up what became of the water of the watered cells, in a mean year."""
+    there = np.flatnonzero(found.valves.valve >= 0)
+    area = found.planted.canopy[there]
+    given = np.array([gross[month == m].sum(axis=0) @ area for m in range(12)]) / years
 
     def volume(depths: Array) -> Array:
-        by_row = (depths * area).sum(axis=1).reshape(used, 12)
+        by_row = (depths * area).sum(axis=1).reshape(-1, 12)
         return frozen(np.asarray(by_row.sum(axis=0) / years))
 
-    stress = np.zeros(n)
+    stress = np.zeros(len(found.valves.valve))
     stress[there] = season.stress_days.sum(axis=0) / years
     missed = float(given.sum()) - float(volume(season.applied).sum())
     return SeasonUnder(
@@ -108,7 +135,6 @@ def compare(found: Watering) -> tuple[SeasonUnder, SeasonUnder]:
     name = "tuned month by month"
     if len(dry):
         name += f", dry-year setting in {', '.join(str(y) for y in dry)}"
-    return (
-        simulate(found, found.program, name, found.dry_program),
-        simulate(found, found.same_program, "same minutes all year"),
-    )
+    same = ("same minutes all year", found.same_program, None)
+    tuned, even = _followed(found, ((name, found.program, found.dry_program), same))
+    return tuned, even
