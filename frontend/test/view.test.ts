@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { boxOf, fitted, matrix, panned, roundLength, seen, toHill, toScreen, turned, zoomed, type View } from "../src/hill/view";
+import { boxOf, fitted, framed, matrix, panned, roundLength, seen, toHill, toScreen, turned, zoomed, type View } from "../src/hill/view";
 
 const VIEWS: View[] = [0, 0.4, -2.2, Math.PI].map((turn) => ({ x: 3, y: -7, scale: 40, turn, width: 900, height: 600 }));
 
@@ -32,6 +32,22 @@ describe.each(VIEWS)("a view turned by $turn", (v) => {
     const [ox, oy] = toScreen(v, 1, 2);
     expect(sx - ox).toBeCloseTo(30, 9);
     expect(sy - oy).toBeCloseTo(-12, 9);
+  });
+
+  test("places that are framed fill what is left beside the buttons, however they are turned", () => {
+    const slanted = [0, 0, 30, 8, 28, 14, -2, 6];
+    for (const turn of [0, -0.27, 1.2]) {
+      const made = framed(slanted, 640, 480, turn, 52, 10);
+      const spots = [0, 2, 4, 6].map((i) => toScreen(made, slanted[i], slanted[i + 1]));
+      const xs = spots.map((p) => p[0]), ys = spots.map((p) => p[1]);
+      expect(Math.min(...xs)).toBeGreaterThan(27);
+      expect(Math.max(...xs)).toBeLessThan(640 - 52 - 27);
+      expect(Math.min(...ys)).toBeGreaterThan(10 + 27);
+      expect(Math.max(...ys)).toBeLessThan(480 - 27);
+      // one way or the other nothing is left over
+      const left = Math.min(640 - 52 - 56 - (Math.max(...xs) - Math.min(...xs)), 480 - 10 - 56 - (Math.max(...ys) - Math.min(...ys)));
+      expect(left).toBeCloseTo(0, 6);
+    }
   });
 
   test("a box that is fitted is seen whole", () => {

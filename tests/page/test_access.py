@@ -139,6 +139,101 @@ def test_the_keyboard_alone_leads_from_nothing_to_a_decided_cell(page, serving):
     assert not hill.key("/planting/open")
 
 
+def test_the_focus_goes_where_the_eye_goes_and_every_screen_has_its_title(
+    new_page, serving, bracken
+):
+    page = new_page()
+    assert page.title() == "Hillwright"
+    Hill(page, serving, bracken).open()
+    assert page.title() == "Bracken bank (invented) · Hillwright"
+    why = page.locator(".figures button").nth(1)
+    why.focus()
+    page.keyboard.press("Enter")
+    page.locator(".equation").wait_for()
+    assert page.evaluate("document.activeElement.matches('.chosen')")
+    page.locator(".back").focus()
+    page.keyboard.press("Enter")
+    why.wait_for()
+    assert why.evaluate("e => e === document.activeElement")
+    phone = new_page(width=390, height=844)
+    Hill(phone, serving, bracken).open()
+    phone.locator(".question").nth(2).focus()
+    phone.keyboard.press("Enter")
+    assert phone.evaluate("document.activeElement.matches('.chosen')")
+    Hill(phone, serving, bracken).open("/field")
+    phone.locator(".card").first.wait_for()
+    assert phone.title() == "Field papers: Bracken bank (invented) · Hillwright"
+
+
+def covered(page):
+    """Give the controls that are seen and that something else lies over."""
+    return page.evaluate("""() => [...document.querySelectorAll("button, select, a, summary")]
+      .filter((e) => {
+        const r = e.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
+        if (!r.width || x < 0 || y < 0 || x > innerWidth || y > innerHeight) return false;
+        const on = document.elementFromPoint(x, y);
+        const boxed = e.closest(".questions, .chosen, .under, .toolpanel, .celltable");
+        const box = boxed?.getBoundingClientRect();
+        if (box && (y > box.bottom || y < box.top)) return false; // scrolled out of its own box
+        return on && !e.contains(on) && !on.contains(e);
+      }).map((e) => e.getAttribute("aria-label") || e.textContent)""")
+
+
+def test_a_reader_with_letters_twice_as_large_gets_the_narrow_screen(new_page, serving, bracken):
+    page = new_page(width=1280, height=900)
+    page.context.new_cdp_session(page).send(
+        "Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}}
+    )
+    Hill(page, serving, bracken).open()
+    wide(page, "large letters")
+    assert page.locator(".tabs").is_visible()
+    page.locator(".tabs > *").nth(2).click()
+    assert page.locator("#plan").bounding_box()["height"] > 150
+    assert not covered(page)
+
+
+def test_a_window_as_small_as_four_times_the_size_makes_it_covers_no_control(
+    new_page, serving, bracken
+):
+    page = new_page(width=320, height=256)
+    Hill(page, serving, bracken).open()
+    for k in (1, 2, 3):
+        page.locator(".tabs > *").nth(k).click()
+        page.wait_for_timeout(200)
+        wide(page, f"tab {k}")
+        assert not [c for c in covered(page) if c in ("Closer", "Farther", "What is chosen")]
+
+
+def test_on_a_phone_every_control_is_as_big_as_a_thumb(new_page, serving, bracken):
+    page = new_page(width=390, height=844, has_touch=True, is_mobile=True)
+    small = """() => [...document.querySelectorAll("button, a, select, summary, input")]
+      .filter((e) => e.offsetParent && !e.classList.contains("skip"))
+      .filter((e) => [e, e.closest("label") ?? e].every((b) => b.getBoundingClientRect().height < 44))
+      .map((e) => e.textContent || e.name)"""
+    assert page.evaluate(small) == []
+    Hill(page, serving, bracken).open()
+    for k in (1, 2, 3):
+        page.locator(".tabs > *").nth(k).click()
+        page.wait_for_timeout(200)
+        assert page.evaluate(small) == []
+
+
+def test_no_corner_of_the_outline_lies_under_the_buttons(page, serving, bracken):
+    hill = Hill(page, serving, bracken).open()
+    hill.tool("outline")
+    rows = [[float(i.input_value()) for i in r.locator("input").all()] for r in hill.points().all()]
+    page.locator(".toolpanel details").evaluate("d => { d.open = false; }")
+    page.wait_for_timeout(300)
+    box = page.locator("#plan").bounding_box()
+    assert len(rows) == 5
+    for x, y in rows:
+        sx, sy = hill.spot(x * 0.3048, y * 0.3048)
+        on = page.evaluate(
+            "([x, y]) => document.elementFromPoint(x, y).id", [box["x"] + sx, box["y"] + sy]
+        )
+        assert on == "plan"
+
+
 def test_where_motion_is_unwanted_nothing_moves_by_itself(new_page, serving, bracken):
     page = new_page(reduced_motion="reduce")
     Hill(page, serving, bracken).open()

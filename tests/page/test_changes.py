@@ -36,6 +36,8 @@ def test_a_corner_of_the_outline_dragged_outwards_makes_room_for_more_cells(hill
     inputs = hill.points().nth(1).locator("input")  # corner 2: the right end of the toe
     x, y = (float(inputs.nth(k).input_value()) for k in (0, 1))
     hill.page.locator(".toolpanel details").evaluate("d => { d.open = false; }")
+    page.wait_for_timeout(200)  # the drawing takes the room again
+    box = canvas.bounding_box()
     spot = hill.spot(x * 0.3048, y * 0.3048)
     page.mouse.move(box["x"] + spot[0], box["y"] + spot[1])
     page.mouse.down()
@@ -166,6 +168,7 @@ def test_two_people_who_change_different_things_keep_both(hill, new_page):
     told = hill.page.locator(".notice")
     told.wait_for()
     assert "Somebody else changed this hill" in told.inner_text()
+    assert "Both" not in told.inner_text()  # who only looks on has changed nothing
     hill.settled()
     hill.page.locator(".question").nth(1).click()
     hill.change(lambda: hill.set("/cell/clips_per_edge", "3"))

@@ -19,6 +19,10 @@ export const Field = ({ id }: { id: string }) => {
     const stops = [openTicks(id), open(id)];
     return () => stops.forEach((stop) => stop());
   }, [id]);
+  const name = job.value?.name;
+  useEffect(() => {
+    document.title = t("app.titled", { name: name ? `${t("field.title")}: ${name}` : t("field.title") });
+  }, [name]);
   const done = state(ticks.value);
   const mark = (key: string): void => tick(id, key, !done.get(key));
   return (

@@ -20,7 +20,7 @@ import { nextCell, type Way } from "./walk";
 
 const grid = kept(cellGrid);
 const uses = kept(usesOf);
-const REACH = 14; // of a finger or pointer [CSS px]
+const REACH = 14, FINGER = 24; // of a pointer, of a finger [CSS px]
 const STILL = 4; // a press that moves no farther is a click [CSS px]
 
 const at = (): At => ({ parts: parts.value, job: job.value?.job ?? {}, units: units.value });
@@ -105,6 +105,7 @@ const hands = (element: HTMLCanvasElement, draft: { value: Draft | null }): (() 
     const box = element.getBoundingClientRect();
     return [e.clientX - box.left, e.clientY - box.top];
   };
+  let reach = REACH;
   const hill = (s: Point): Point => toHill(view.value, s[0], s[1]);
 
   const press = (e: PointerEvent): void => {
@@ -118,7 +119,8 @@ const hands = (element: HTMLCanvasElement, draft: { value: Draft | null }): (() 
     }
     from = spot(e);
     moved = false;
-    grip = nearest(handles().flat(), 2, hill(from), REACH / view.value.scale);
+    reach = (e.pointerType === "touch" ? FINGER : REACH) / view.value.scale;
+    grip = nearest(handles().flat(), 2, hill(from), reach);
     handle.value = grip;
   };
   const move = (e: PointerEvent): void => {
@@ -152,7 +154,7 @@ const hands = (element: HTMLCanvasElement, draft: { value: Draft | null }): (() 
     if (hand && grip >= 0) {
       if (moved) done(hand.drop(at(), grip, p));
     } else if (!moved) {
-      const made = hand?.press?.(at(), p, REACH / view.value.scale);
+      const made = hand?.press?.(at(), p, reach);
       if (made) done(made);
       else if (!hand) pick(p, e.shiftKey);
     }

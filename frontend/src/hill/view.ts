@@ -89,6 +89,18 @@ export const fitted = (box: Box, width: number, height: number, turn = 0, margin
   return { x, y, scale: Math.min(scale, CLOSEST), turn, width, height };
 };
 
+/** The view that shows some places (x, y, x, y ...) whole, turned so, beside what lies over the right and the top edge. */
+export const framed = (xy: ArrayLike<number>, width: number, height: number, turn: number, right = 0, top = 0): View => {
+  const c = Math.cos(turn), s = Math.sin(turn), onScreen = new Float64Array(xy.length);
+  for (let i = 0; i + 1 < xy.length; i += 2) {
+    onScreen[i] = c * xy[i] - s * xy[i + 1];
+    onScreen[i + 1] = s * xy[i] + c * xy[i + 1];
+  }
+  const found = fitted(boxOf(onScreen), width - right, height - top);
+  const x = c * found.x + s * found.y, y = c * found.y - s * found.x;
+  return panned({ ...found, x, y, turn, width, height }, -right / 2, top / 2);
+};
+
 /** The box of the hill that can be seen (of a turned view: the box round it). */
 export const seen = (v: View): Box => {
   const corners = [toHill(v, 0, 0), toHill(v, v.width, 0), toHill(v, v.width, v.height), toHill(v, 0, v.height)];

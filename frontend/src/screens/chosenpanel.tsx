@@ -14,7 +14,18 @@ import { Why } from "./why";
 export const ChosenPanel = () => {
   const c = chosen.value, figure = asked.value;
   const top = useRef<HTMLElement>(null);
-  useEffect(() => top.current?.scrollTo?.(0, 0), [c, figure]);
+  const before = useRef<string | null>(null), shown = useRef(false);
+  useEffect(() => {
+    top.current?.scrollTo?.(0, 0);
+    // what had the focus is gone, or on a narrow screen hidden: go on from what came in its place
+    const at = document.activeElement as HTMLElement | null;
+    if (shown.current && (!at || at === document.body || !at.isConnected || at.offsetParent === null)) {
+      const asker = before.current && top.current?.querySelector<HTMLElement>(`[data-figure="${CSS.escape(before.current)}"]`);
+      (asker || top.current)?.focus();
+    }
+    before.current = figure;
+    shown.current = true;
+  }, [c, figure]);
   return (
     <aside class="chosen" aria-labelledby="chosen-title" ref={top} tabIndex={-1}>
       <Wrong />
@@ -101,7 +112,7 @@ const Figures = ({ ids }: { ids: string[] }) => {
               {named(f.id)} <span class="soft">{f.title}</span>
             </span>
             <b>{f.result}</b>
-            <button type="button" class="small" aria-label={`${t("chosen.why")} ${f.title}`} onClick={() => (asked.value = f.id)}>{t("chosen.why")}</button>
+            <button type="button" class="small" data-figure={f.id} aria-label={`${t("chosen.why")} ${f.title}`} onClick={() => (asked.value = f.id)}>{t("chosen.why")}</button>
           </li>
         ))}
       </ul>

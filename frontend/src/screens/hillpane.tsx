@@ -31,6 +31,7 @@ export const HillPane = () => {
         {now !== "section" && now !== "solid" && <ShowSelect />}
         {now === "plan" && <ToolSelect />}
       </div>
+      {now === "plan" && tool.value && <ToolPanel />}
       <div class="view">
         {!parts.value.ground && problems.value.length > 0 && <p class="nothing">{t("hill.none")}</p>}
         {now === "plan" && <PlanView />}
@@ -41,8 +42,8 @@ export const HillPane = () => {
       {(now === "plan" || now === "table") && (
         <div class="under">
           {shown.value.steps > 1 && <Player />}
-          <Legend />
           {now === "plan" && <Layers />}
+          <Legend />
         </div>
       )}
     </section>
@@ -60,7 +61,6 @@ const PlanView = () => (
       <North />
     </div>
     <ScaleBar />
-    {tool.value && <ToolPanel />}
   </>
 );
 

@@ -16,7 +16,7 @@ export const NoticeBar = () => {
             {n.act && (
               <button type="button" onClick={() => (n.act!.run(), (notice.value = null))}>{n.act.words}</button>
             )}
-            <button type="button" onClick={() => (notice.value = null)}>{t("chosen.back")}</button>
+            <button type="button" onClick={() => (notice.value = null)}>{t("notice.close")}</button>
           </p>
         </div>
       )}

@@ -32,7 +32,7 @@ export const ToolPanel = () => {
                 <span aria-hidden="true">{i + 1}</span>
                 {([0, 1] as const).map((axis) => (
                   <label key={axis}>
-                    <span class="unseen">{t(axis ? "tool.y" : "tool.x")}</span>
+                    <span class="soft">{t(axis ? "tool.y" : "tool.x")}</span>
                     <input type="number" step="0.1" value={(p[axis] / per).toFixed(2)} onFocus={() => (handle.value = i)} onChange={(e) => moved(i, axis, e.currentTarget.value)} /> {unit}
                   </label>
                 ))}

@@ -6,7 +6,7 @@ import { asked, chosen, choose } from "../state/chosen";
 import { gone, openQueue, queue, saving, step } from "../state/edits";
 import { failed } from "../state/failed";
 import { fresh } from "../state/eye";
-import { forget, job, openJob, openPlan, parts, planned, problems, running, slow } from "../state/job";
+import { forget, job, openJob, openPlan, parts, planned, problems, running, slow, stopped } from "../state/job";
 import { t } from "../words";
 import { ChosenPanel } from "./chosenpanel";
 import { HillPane } from "./hillpane";
@@ -41,6 +41,10 @@ export const open = (id: string): (() => void) => {
 
 export const Work = ({ id }: { id: string }) => {
   useEffect(() => open(id), [id]);
+  const name = job.value?.name;
+  useEffect(() => {
+    document.title = name ? t("app.titled", { name }) : t("app.name");
+  }, [name]);
   useEffect(() => {
     addEventListener("keydown", shortcuts);
     return () => removeEventListener("keydown", shortcuts);
@@ -117,7 +121,12 @@ const State = () => {
           <button type="button" class="small" onClick={() => void post(`/api/jobs/${job.value!.id}/cancel`).catch(failed)}>{t("app.cancel")}</button>
         </span>
       ) : (
-        <span class="running">{planned.value && planned.value === job.value?.revision ? t("app.planned") : ""}</span>
+        <span class="running">
+          {stopped.value && (
+            <button type="button" class="small" onClick={() => ((stopped.value = false), void openPlan(job.value!.id).catch(failed))}>{t("app.again")}</button>
+          )}
+          {planned.value && planned.value === job.value?.revision ? t("app.planned") : ""}
+        </span>
       )}
     </p>
   );

@@ -1,6 +1,6 @@
 /** What the service tells while a plan is worked out. */
 
-import { job, openPlan, planned, problems, refreshJob, running, slow, take } from "../state/job";
+import { job, openPlan, planned, problems, refreshJob, running, slow, stopped, take } from "../state/job";
 import { busy, own } from "../state/edits";
 import { failed } from "../state/failed";
 import { say } from "../state/notice";
@@ -32,9 +32,10 @@ export const listen = (id: string): (() => void) => {
     if (number === at) return;
     void refreshJob().catch(() => undefined);
     // what this page did comes back as an event too, sometimes before its own answer
-    if (!busy() && !own.has(number) && number > at) say(t("save.others", { what: summary }));
+    if (!busy() && !own.has(number) && number > at) say(t("save.changed", { what: summary }));
   });
   on<{ revision: number; stage: string; share: number; parts?: Record<string, string> }>("stage", (e) => {
+    stopped.value = false;
     running.value = { stage: e.stage, share: e.share };
     if (e.parts) void take(id, e.parts);
   });
@@ -53,6 +54,7 @@ export const listen = (id: string): (() => void) => {
   on("cancelled", () => {
     running.value = null;
     slow.value = false;
+    stopped.value = true;
     say(t("app.stopped"));
   });
   on("slow", () => (slow.value = true));

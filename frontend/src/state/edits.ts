@@ -90,9 +90,14 @@ const tellRefused = (id: string, error: Refused): void => {
 
 /** Go on from a revision: its files become the newest one. */
 export const goTo = async (id: string, revision: number): Promise<void> => {
-  const made = await post<Saved>(`/api/jobs/${id}/open`, { revision });
-  own.add(made.revision);
-  await refreshJob();
+  stepping++;
+  try {
+    const made = await post<Saved>(`/api/jobs/${id}/open`, { revision });
+    own.add(made.revision);
+    await refreshJob();
+  } finally {
+    stepping--;
+  }
   await openPlan(id);
 };
 

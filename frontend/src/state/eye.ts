@@ -3,7 +3,7 @@
 import { signal } from "@preact/signals";
 import type { ToolName } from "../hill/tools";
 import { uphill } from "../hill/quads";
-import { boxOf, fitted, type Box, type View } from "../hill/view";
+import { boxOf, framed, type Box, type View } from "../hill/view";
 import { parts } from "./job";
 
 export const view = signal<View>({ x: 0, y: 0, scale: 40, turn: 0, width: 1, height: 1 });
@@ -12,13 +12,17 @@ export const tool = signal<ToolName | null>(null);
 export const handle = signal(-1);
 export const hover = signal(-1);
 
-/** The box of what there is to see. */
-export const whole = (): Box => {
+const places = (): number[] => {
   const { ground, cells } = parts.value;
-  const places = [...(ground?.outline ?? [])];
-  for (let i = 0; cells && i < cells.corners.length; i += 3) places.push(cells.corners[i], cells.corners[i + 1]);
-  return boxOf(places);
+  const found = [...(ground?.outline ?? [])];
+  for (let i = 0; cells && i < cells.corners.length; i += 3) found.push(cells.corners[i], cells.corners[i + 1]);
+  return found;
 };
+
+/** The box of what there is to see. */
+export const whole = (): Box => boxOf(places());
+
+const BUTTONS = 52, NARROW = 480; // that lie over the right edge, on a phone over the top one [CSS px]
 
 /** The turn that puts uphill at the top, in steps of a quarter where that is nearly so. */
 const upright = (): number => {
@@ -30,8 +34,8 @@ const upright = (): number => {
 };
 
 export const showAll = (): void => {
-  const { width, height } = view.value, box = whole();
-  if (Number.isFinite(box.x0)) view.value = fitted(box, width, height, upright());
+  const { width, height } = view.value, all = places(), narrow = width < NARROW;
+  if (all.length) view.value = framed(all, width, height, upright(), narrow ? 0 : BUTTONS, narrow ? BUTTONS : 0);
   fresh.value = true;
 };
 

@@ -14,6 +14,8 @@ export const problems = signal<Problem[]>([]);
 /** What is being worked out, or null when the plan stands. */
 export const running = signal<{ stage: string; share: number } | null>(null);
 export const slow = signal(false);
+/** The person stopped it: it is not worked out until somebody asks for it. */
+export const stopped = signal(false);
 /** The newest revision that is worked out whole; 0 while none is. */
 export const planned = signal(0);
 
@@ -28,6 +30,7 @@ export const forget = (): void => {
   problems.value = [];
   running.value = null;
   slow.value = false;
+  stopped.value = false;
   planned.value = 0;
   digests.clear();
   wanted.clear();

@@ -262,7 +262,8 @@ class Service:
         while True:
             head = self.store.revision(job)
             try:
-                saved = self.store.save(job, head.number, files, by, f"as revision {number}", title)
+                what = f"gone on from revision {number}"
+                saved = self.store.save(job, head.number, files, by, what, title)
             except Stale:
                 continue
             self.told(job, saved)
