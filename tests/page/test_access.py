@@ -204,11 +204,19 @@ def test_a_window_as_small_as_four_times_the_size_makes_it_covers_no_control(
         assert not [c for c in covered(page) if c in ("Closer", "Farther", "What is chosen")]
 
 
+def test_a_phone_on_its_side_has_room_for_the_hill(new_page, serving, bracken):
+    page = new_page(width=844, height=390, has_touch=True, is_mobile=True)
+    Hill(page, serving, bracken).open()
+    page.locator(".tabs > *").nth(2).click()
+    assert page.locator("#plan").bounding_box()["height"] > 140
+
+
 def test_on_a_phone_every_control_is_as_big_as_a_thumb(new_page, serving, bracken):
     page = new_page(width=390, height=844, has_touch=True, is_mobile=True)
     small = """() => [...document.querySelectorAll("button, a, select, summary, input")]
       .filter((e) => e.offsetParent && !e.classList.contains("skip"))
-      .filter((e) => [e, e.closest("label") ?? e].every((b) => b.getBoundingClientRect().height < 44))
+      .filter((e) => [e, e.closest("label") ?? e]
+        .every((b) => b.getBoundingClientRect().height < 44))
       .map((e) => e.textContent || e.name)"""
     assert page.evaluate(small) == []
     Hill(page, serving, bracken).open()
