@@ -206,10 +206,27 @@ def test_the_range_is_the_same_twice_and_its_mean_is_that_of_the_closed_form(pla
     wages = rate * ((float(b.low) + float(b.each) + float(b.high)) / 3 / float(b.each) - 1)
     course = plan.takeoff.course
     mine = course.role == course.roles.index("lead")
-    part = course.paid[mine] / course.paid[mine].sum()
+    part = course.worked[mine] / course.worked[mine].sum()
     hours = rate * float((part * ((course.spread[mine].sum(axis=1) + 1) / 3 - 1)).sum())
     mean = float(e.cost) + 1.1 * (goods + wages + hours)
     assert r.mean == pytest.approx(mean, abs=5 * r.sd / 200)
+
+
+def test_a_short_task_on_a_day_of_its_own_does_not_carry_the_wages_of_the_day(plan):
+    course = plan.takeoff.course
+    mine = np.flatnonzero(course.role == course.roles.index("lead"))
+    last = mine[course.day[mine] == course.day[mine].max()]
+    (entry,) = last.tolist()  # the lead does one thing on the last day, and is paid all of it
+    assert course.paid[entry] > 5 * course.worked[entry]
+    kind = course.works[int(course.task[entry])]
+    name = "hours: " + next(w.name for w in plan.work.works if w.id == kind)
+    (driver,) = [d for d in plan.estimate.risk.drivers if d.name == name]
+    # an hour costs what an hour costs over the whole job: its share of the wages, with overhead
+    same = [k for k in mine.tolist() if course.works[int(course.task[k])] == kind]
+    part = course.worked[same].sum() / course.worked[mine].sum()
+    lead = next(o for o in plan.estimate.order if o.line.item == "lead")
+    wages = float(lead.amount) * (1 + plan.job.estimate.burden) * 1.1
+    assert driver.high <= wages * part * (course.spread[entry, 1] - 1)
 
 
 def test_shares_of_the_spread_add_up_and_p80_is_the_contingency(plan):

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import math
 import re
 from decimal import Decimal
 
@@ -9,7 +10,10 @@ import pytest
 
 from hillwright.sheets.blocks import Picture, Table
 from hillwright.sheets.price import order_csv, order_lists, price_csv, price_sheets, suppliers
+from hillwright.sheets.rows import takeoff_csv
+from hillwright.sheets.setout import order_sheets
 from hillwright.sheets.tornado import tornado
+from hillwright.wording import in_units
 
 
 @pytest.fixture(scope="module")
@@ -79,3 +83,22 @@ def test_the_price_as_a_table_has_every_way_of_building_and_the_range(plan):
     assert {b.name for b in plan.estimate.builds} <= {r["what"] for r in rows}
     cases = [r["of"] for r in rows if r["what"] == "cost with overhead"]
     assert cases == ["P10", "P50", "P80", "P90"]
+
+
+@pytest.mark.parametrize("job", ["bracken-bank", "long-meadow"])
+def test_what_to_order_has_the_waste_in_it_and_neither_hours_nor_work(worked, job):
+    plan = worked(job)
+    (sheet,) = order_sheets(plan)
+    rows = {row[0]: row for row in sheet.blocks[0].rows}
+    lines = {
+        in_units(line.item, "us"): line
+        for line in plan.takeoff.lines
+        if line.kind not in ("labour", "work")
+    }
+    assert list(rows) == list(lines)
+    for name, line in lines.items():
+        if isinstance(line.count, int):
+            assert rows[name][1:3] == (f"{line.count:,}", f"{math.ceil(line.ordered - 1e-9):,}")
+    assert rows["clip"][1] != rows["clip"][2]
+    table = {r["item"]: r for r in csv.DictReader(io.StringIO(takeoff_csv(plan)))}
+    assert table["clip"]["to order"] == rows["clip"][2].replace(",", "")

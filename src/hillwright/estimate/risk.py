@@ -11,7 +11,6 @@ import numpy as np
 from hillwright.arrays import Array, frozen
 from hillwright.estimate.costmodel import Driver, Risk
 from hillwright.estimate.hours import HIRED, PAID
-from hillwright.estimate.labour import seconds
 from hillwright.estimate.ladder import Sums
 from hillwright.estimate.model import Course
 from hillwright.estimate.order import OrderLine
@@ -94,14 +93,18 @@ def unsure(
 def _hours(
     found: Unsure, o: OrderLine, course: Course | None, terms: EstimateText, works: dict[str, str]
 ) -> None:
-    """Note the wages of each kind of work, with how good and how bad its hours may be."""
+    """Note the wages of each kind of work, with how good and how bad its hours may be.
+
+    An hour more of any work costs what an hour at work costs over the whole job, waiting and setting
+    up included. Shared day by day, a short task on a day of its own would carry all of that day.
+    """
     if course is None:
         return
     mine = np.flatnonzero(course.role == course.roles.index(o.line.item))
-    paid = seconds(course, terms.pay)[mine]
-    if not paid.sum():
+    worked = course.worked[mine]
+    if not worked.sum():
         return
-    part = float(o.amount) * (1 + terms.burden) * paid / paid.sum()
+    part = float(o.amount) * (1 + terms.burden) * worked / worked.sum()
     for k, amount in zip(mine.tolist(), part.tolist(), strict=True):
         kind = course.works[int(course.task[k])]
         low, high = course.spread[k].tolist()

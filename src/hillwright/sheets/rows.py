@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hillwright import units
+from hillwright.estimate.model import TakeoffLine
 from hillwright.layout.model import Layout
 from hillwright.sheets import figures, tables
 from hillwright.sheets.view import survey_xy
 from hillwright.stability.model import Anchoring
+from hillwright.units import System
 from hillwright.wording import in_units
 
 if TYPE_CHECKING:
@@ -109,15 +111,18 @@ def rows_csv(plan: Plan) -> str:
 
 
 def takeoff_csv(plan: Plan) -> str:
-    """Give the takeoff, each count with the cells that it came from ("R3: 1 to 8, 10")."""
+    """Give the takeoff, each count with the cells that it came from ("R3: 1 to 8, 10").
+
+    What is to be ordered has waste and spares in it; of hours and of work nothing is ordered.
+    """
     system = plan.opened.job.units
     return _csv(
-        ("item", "count", "unit", "each", "note", "cells"),
+        ("item", "count", "to order", "unit", "each", "note", "cells"),
         (
             (
                 in_units(line.item, system),
                 # a spreadsheet adds no text: no commas
-                *(text.replace(",", "") for text in tables.amount(line, system)),
+                *(text.replace(",", "") for text in _amounts(line, system)),
                 in_units(line.each, system),
                 in_units(line.note, system),
                 _cells(line.cells),
@@ -125,6 +130,12 @@ def takeoff_csv(plan: Plan) -> str:
             for line in plan.takeoff.lines
         ),
     )
+
+
+def _amounts(line: TakeoffLine, system: System) -> tuple[str, str, str]:
+    used, unit = tables.amount(line, system)
+    bought = line.kind not in ("labour", "work")
+    return used, tables.amount(tables.to_order(line), system)[0] if bought else "", unit
 
 
 def cells_csv(plan: Plan) -> str:

@@ -129,12 +129,12 @@ def schedule_page(plan: Plan, page: PlanSheet) -> Page:
 
 
 def order_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
-    """Give what to order."""
-    rows = tuple(tuple(row) for row in tables.takeoff_rows(plan.takeoff, plan.opened.job.units))
-    head = ("item", "count", "unit", "each", "for rows", "note")
-    return (
-        RoomSheet("What to order", (Table("To order", head, rows, (1,), (0, 0, 0, 1, 0, 1.4)),)),
-    )
+    """Give what to order: goods alone, with what is added for waste, before packs."""
+    rows = tuple(tuple(row) for row in tables.order_rows(plan.takeoff, plan.opened.job.units))
+    head = ("item", "used", "to order", "unit", "each", "for rows", "note")
+    said = ("To order: what is used, with waste and spares, before whole packs and rolls.",)
+    table = Table("To order", head, rows, (1, 2), (0, 0, 0, 0, 1, 0, 1.4), said)
+    return (RoomSheet("What to order", (table,)),)
 
 
 def _scale(scale: int, paper: Paper, job: Job) -> str:

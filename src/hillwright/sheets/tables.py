@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -138,18 +139,26 @@ def amount(line: TakeoffLine, system: System) -> tuple[str, str]:
     return f"{number:,.{decimals}f}", label
 
 
-def takeoff_rows(takeoff: Takeoff, system: System) -> list[list[str]]:
-    """Give the takeoff, and from which rows each count came."""
+def order_rows(takeoff: Takeoff, system: System) -> list[list[str]]:
+    """Give what is to be ordered or hired, and for which rows: neither hours nor work."""
     return [
         [
             in_units(line.item, system),
-            *amount(line, system),
+            amount(line, system)[0],
+            *amount(to_order(line), system),
             in_units(line.each, system),
             number_ranges(sorted({row for row, _ in line.cells})),
             in_units(line.note, system),
         ]
         for line in takeoff.lines
+        if line.kind not in ("labour", "work")
     ]
+
+
+def to_order(line: TakeoffLine) -> TakeoffLine:
+    """Give the line with what is ordered for its count; whole things stay whole."""
+    most = max(line.ordered, line.count)
+    return replace(line, count=math.ceil(most - 1e-9) if isinstance(line.count, int) else most)
 
 
 MOST_MARKS = 60  # lines of the table of marks; an outline digitised on a screen may have hundreds
