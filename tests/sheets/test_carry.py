@@ -11,6 +11,7 @@ from hillwright.job.read import open_job
 from hillwright.plan import work_out
 from hillwright.sheets.blocks import Table
 from hillwright.sheets.carry import carry_blocks
+from hillwright.sheets.rowcards import row_cards
 
 
 @pytest.fixture(scope="module")
@@ -68,3 +69,20 @@ def test_what_is_asked_of_hands_stays_with_the_job_that_it_was_worked_out_for(de
     nobody = dataclasses.replace(demo.carry, marks=(), lifts=(), singles=())
     again = answers(dataclasses.replace(demo, carry=nobody))
     assert "Fill line" not in " ".join(again[7].lines)
+
+
+def test_a_row_card_never_asks_for_a_bucket_that_the_soil_sheet_forbids(worked):
+    plan = worked("bracken-bank")
+    (page,) = row_cards(plan)
+    marks = {m.mix: m for m in plan.carry.marks}
+    assert all(m.carried < 1 for m in marks.values())
+    total = dict.fromkeys(marks, 0)
+    for card in page.data["cards"]:
+        for what, said in card["todo"]:
+            if what == "Fill":
+                assert "level" not in said
+                mix, rest = said.split(": ", 1)
+                assert f"filled to the line ({100 * marks[mix].carried:.0f} %)" in rest
+                total[mix] += int(rest.split(" bucket")[0])
+    for mix, mark in marks.items():  # each row is rounded up by itself
+        assert mark.carried_buckets <= total[mix] <= mark.carried_buckets + plan.layout.rows

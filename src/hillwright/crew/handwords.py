@@ -74,7 +74,7 @@ def warnings(carry: Carry) -> tuple[str, ...]:
         said.append("No way to bring the soil up that the job names can be had: see the reasons.")
     heavy = [m for m in carry.marks if m.carried < 1]
     if heavy:
-        names = ", ".join(m.mix for m in heavy)
+        names = " or ".join(m.mix for m in heavy)
         said.append(
             f"A level bucket of {names} is too heavy to carry: draw the fill line and keep to it."
         )

@@ -13,7 +13,7 @@ from hillwright.sheets import figures, tables
 from hillwright.sheets.pages import Page
 from hillwright.sheets.plantcodes import plant_codes
 from hillwright.units import System
-from hillwright.wording import in_units
+from hillwright.wording import in_units, plural
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -139,7 +139,7 @@ def _todo(plan: Plan, cells: Index, system: System) -> list[tuple[str, str]]:
 def _trim(plan: Plan, cells: Index) -> tuple[str, str]:
     layout = plan.layout
     cut = layout.number[cells[layout.trimmed[cells]]].tolist()
-    return "Trim", f"cells {tables.number_ranges(cut)}: cut to fit in place" if cut else ""
+    return "Trim", f"{tables.cell_numbers(cut)}: cut to fit in place" if cut else ""
 
 
 def _clips(plan: Plan, cells: Index) -> tuple[str, str]:
@@ -167,8 +167,8 @@ def _bars(plan: Plan, cells: Index, system: System) -> tuple[str, str]:
     kind = "anchors" if int(layout.row[mine[0]]) == 1 else "stakes"
     test = " Only after the pull test." if bars.test_load else ""
     return "Bars", (
-        f"{int(bars.count[mine].sum())} {kind}, No. {bars.bar}, {deep} deep, at cells "
-        f"{tables.number_ranges(layout.number[mine].tolist())}.{test}"
+        f"{int(bars.count[mine].sum())} {kind}, No. {bars.bar}, {deep} deep, at "
+        f"{tables.cell_numbers(layout.number[mine].tolist())}.{test}"
     )
 
 
@@ -180,20 +180,18 @@ def _fill(plan: Plan, cells: Index, system: System) -> list[tuple[str, str]]:
         if not len(mine):
             continue
         loose = float(fill.loose[mine].sum())
-        bucket = float(plan.opened.job.carry.bucket)
-        buckets = int(np.ceil(loose / bucket - 1e-9))
         where = (
             "every cell"
             if len(mine) == len(cells)
-            else f"cells {tables.number_ranges(layout.number[mine].tolist())}"
+            else tables.cell_numbers(layout.number[mine].tolist())
         )
         each = units.show(loose / len(mine), "m3.small", system)
         lip = figures.small(float(np.median(fill.lip[mine])), system)
         found.append(
             (
                 "Fill",
-                f"{mix.name}: {buckets} level buckets in all, about {each} a cell, {lip} deep at "
-                f"the lower wall; {where}",
+                f"{mix.name}: {_buckets(plan, mix.name, loose, system)}, about {each} a cell, "
+                f"{lip} deep at the lower wall; {where}",
             )
         )
     if float(fill.mulch[cells].sum()) > 0:
@@ -201,6 +199,17 @@ def _fill(plan: Plan, cells: Index, system: System) -> list[tuple[str, str]]:
             ("Mulch", units.show(float(fill.mulch[cells].sum()), "m3.small", system) + " in all")
         )
     return found
+
+
+def _buckets(plan: Plan, mix: str, loose: float, system: System) -> str:
+    """Say how many buckets a volume fills, to the line that one person may carry."""
+    bucket = float(plan.opened.job.carry.bucket)
+    mark = next((k for k in plan.carry.marks if k.mix == mix), None)
+    if mark is None or mark.carried <= 0:  # nobody carries a bucket of it
+        return f"{units.show(loose, 'm3.small', system)} in all"
+    n = int(np.ceil(loose / (bucket * mark.carried) - 1e-9))
+    line = "level" if mark.carried >= 1 else f"filled to the line ({100 * mark.carried:.0f} %)"
+    return f"{plural(n, 'bucket')} {line}"
 
 
 def _plants(plan: Plan, cells: Index) -> tuple[str, str]:

@@ -197,6 +197,11 @@ def number_ranges(numbers: list[int]) -> str:
     return ", ".join(f"{p[0]} to {p[-1]}" if len(p) > 1 else str(p[0]) for p in parts)
 
 
+def cell_numbers(numbers: list[int]) -> str:
+    """Write which cells of a row, as in "cells 1 to 4, 6" or "cell 12"."""
+    return f"{'cell' if len(numbers) == 1 else 'cells'} {number_ranges(numbers)}"
+
+
 def spot_rows(plan: Plan) -> list[list[str]]:
     """Give the places to smooth, with what a tape finds them by."""
     system, setout = plan.opened.job.units, plan.setout
