@@ -95,8 +95,8 @@ def _hours(
 ) -> None:
     """Note the wages of each kind of work, with how good and how bad its hours may be.
 
-    An hour more of any work costs what an hour at work costs over the whole job, waiting and setting
-    up included. Shared day by day, a short task on a day of its own would carry all of that day.
+    An hour more of any work costs what an hour at work costs over the whole job, waiting and
+    setting up included. Shared day by day, a short task on a day of its own would carry all of it.
     """
     if course is None:
         return
