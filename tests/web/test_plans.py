@@ -159,3 +159,17 @@ def test_two_revisions_are_compared_by_their_answers_too(client, planned):
     fit = next(a for a in told["answers"] if a["number"] == 2)
     assert fit["before"] != fit["after"]
     client.post(f"/api/jobs/{planned}/undo", json={"base": made})
+
+
+def test_contours_stand_at_round_heights_of_the_unit_that_they_are_read_in(client):
+    """The survey of this job is in feet; whoever reads it in metres reads round metres."""
+    job = client.start()
+    client.edit(job, 1, {"op": "replace", "path": "/units", "value": "metric"})
+    head = client.stands(job)
+    arrays, meta = unpack(client.get(head["parts"]["ground"]["url"]).content)
+    steps = np.asarray(arrays["contour_level"]) / meta["interval"]
+    assert len(steps) > 3
+    assert np.allclose(steps, np.round(steps), atol=1e-3)
+    # 1, 2 or 5, or a quarter of ten, times ten to some power
+    lead = float(f"{meta['interval']:e}".split("e")[0])
+    assert min(abs(lead - n) for n in (1, 2, 2.5, 5)) < 1e-6

@@ -14,7 +14,7 @@ export const CellTable = () => {
   if (!cells?.n) return <p class="nothing">{t("hill.none")}</p>;
   const rows = new Map<number, number[]>();
   for (let i = 0; i < cells.n; i++) (rows.get(cells.row[i]) ?? rows.set(cells.row[i], []).get(cells.row[i])!).push(i);
-  const unit = s.values && s.name !== "month" && s.name !== "day" ? unitOf(s.kind, units.value) : "";
+  const unit = s.values && !s.kinds ? unitOf(s.kind, units.value) : "";
   const words = (i: number): string => {
     if (s.values) return s.say(s.values[i]);
     return plantOf(parts.value, i)?.common ?? tt(`cell.use.${use[i]}`);

@@ -8,6 +8,7 @@ import { longUnit } from "../units";
 import { t, tt } from "../words";
 import { CellTable } from "./celltable";
 import { Legend, Player } from "./legend";
+import { Lines } from "./lines";
 import { Section } from "./section";
 import { Solid } from "./solid";
 import { ToolPanel } from "./toolpanel";
@@ -44,6 +45,7 @@ export const HillPane = () => {
           {shown.value.steps > 1 && <Player />}
           {now === "plan" && <Layers />}
           <Legend />
+          {now === "plan" && <Lines />}
         </div>
       )}
     </section>
@@ -95,7 +97,7 @@ const ScaleBar = () => {
 const ShowSelect = () => (
   <label>
     {t("hill.show")}{" "}
-    <select value={shown.value.name} onChange={(e) => ((overlay.value = e.currentTarget.value), (at.value = overlay.value === "held" ? 0 : 6))}>
+    <select value={shown.value.name} onChange={(e) => ((overlay.value = e.currentTarget.value), (at.value = overlay.value === "held" || overlay.value === "day" ? 0 : 6))}>
       {offered.value.map((name) => (
         <option key={name} value={name}>{tt(`show.${name}`)}</option>
       ))}

@@ -1,6 +1,6 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { STEPS, tone } from "../hill/tone";
+import { step, STEPS, tone } from "../hill/tone";
 import { parts, units } from "../state/job";
 import { at, shown } from "../state/shown";
 import { show, unitOf } from "../units";
@@ -10,16 +10,17 @@ import { t, tt } from "../words";
 export const Legend = () => {
   const s = shown.value;
   if (s.values) {
-    const unit = s.name === "month" || s.name === "day" ? "" : unitOf(s.kind, units.value);
+    if (s.kinds) return <Kinds name={s.name} kinds={s.kinds} />;
+    const unit = unitOf(s.kind, units.value), after = unit && (unit === "°" ? unit : ` ${unit}`);
     return (
       <div class="legend" role="group" aria-label={tt(`show.${s.name}`)}>
-        <span>{s.say(s.low)}{unit && ` ${unit}`}</span>
+        <span>{s.say(s.low)}{after}</span>
         <svg class="ramp" viewBox={`0 0 ${STEPS} 1`} preserveAspectRatio="none" aria-hidden="true">
           {Array.from({ length: STEPS }, (_, k) => (
             <rect key={k} x={k} width="1.02" height="1" fill={tone(k)} />
           ))}
         </svg>
-        <span>{s.say(s.high)}{unit && ` ${unit}`}</span>
+        <span>{s.say(s.high)}{after}</span>
         {s.weakBelow !== undefined && <span class="note">{t("show.weak")}</span>}
       </div>
     );
@@ -36,6 +37,20 @@ export const Legend = () => {
     </ul>
   );
 };
+
+/** A tone for each word, where what is shown is no quantity. */
+const Kinds = ({ name, kinds }: { name: string; kinds: readonly string[] }) => (
+  <ul class="legend kinds" aria-label={tt(`show.${name}`)}>
+    {kinds.map((word, k) => (
+      <li key={word}>
+        <svg class="swatch" viewBox="0 0 1 1" aria-hidden="true">
+          <rect width="1" height="1" fill={tone(step(k, 0, kinds.length - 1))} />
+        </svg>{" "}
+        {word}
+      </li>
+    ))}
+  </ul>
+);
 
 const PACE = 220; // of one step when it is played [ms]
 

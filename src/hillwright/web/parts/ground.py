@@ -10,6 +10,7 @@ from hillwright.arrays import Array
 from hillwright.job.site import Site
 from hillwright.sheets.ground import contour_lines
 from hillwright.web.packed import Column, Made, pack
+from hillwright.web.places import FOOT
 from hillwright.web.standing import Standing
 
 
@@ -17,8 +18,9 @@ def ground(s: Standing) -> Made:
     """Give the ground and everything of the job that lies on it."""
     surface, site, job = s.surface, s.site, s.opened.job
     frame = site.frame
-    interval, lines = contour_lines(surface, frame.z_unit)
-    level = [at * frame.z_unit for at, _ in lines]
+    z_unit = _read_in(job.units, frame.z_unit)
+    interval, lines = contour_lines(surface, z_unit)
+    level = [at * z_unit for at, _ in lines]
     graded = surface.graded
     rings = [spot.ring for spot in surface.spots]
     arrays = {
@@ -32,7 +34,7 @@ def ground(s: Standing) -> Made:
     }
     meta = {
         "grid": {"x0": graded.x0, "y0": graded.y0, "step": graded.step},
-        "interval": interval * frame.z_unit,
+        "interval": interval * z_unit,
         "north": frame.north,
         "north_known": job.north_known,
         "crs": frame.note,
@@ -91,3 +93,13 @@ def _joined(lines: list[Array], width: int) -> Array:
 
 def _starts(lines: list[Array]) -> Any:
     return np.concatenate([[0], np.cumsum([len(line) for line in lines])])
+
+
+def _read_in(units: str, surveyed: float) -> float:
+    """Give the unit that heights are read in on the page [m]: contours stand at round numbers of it.
+
+    A US survey foot stays one: over a hill's height both feet are the same, over its height above
+    the sea they are not.
+    """
+    read = FOOT if units == "us" else 1.0
+    return surveyed if abs(surveyed / read - 1) < 1e-4 else read
