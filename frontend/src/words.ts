@@ -137,6 +137,7 @@ const EN = {
   "section.up": "height", "section.along": "along the line",
   "section.at": "Where to cut", "section.turn": "Turned off the fall", "section.which": "Cut", "section.free": "where I say", "section.critical": "along section {name}: factor {factor}, {state}",
   "section.label": "Section: ground, cells cut, and the critical circle where one is near.",
+  "section.where": "Where the section cuts the outline; the dot is its foot.",
   "section.table": "Ground along the section",
   "solid.label": "The hill in 3D with its cells and plants at mature size. Arrow keys go round it, plus and minus go nearer and farther.",
   "solid.wait": "Getting the 3D view …",

@@ -1,10 +1,19 @@
 import { describe, expect, test } from "vitest";
 import { cutCells } from "../src/hill/cut";
 import type { Cells, Ground } from "../src/parts/model";
-import { cellMesh, groundMesh } from "../src/solid/shapes";
+import { cellMesh, farOff, groundMesh } from "../src/solid/shapes";
 import { middleDay, sunAt } from "../src/solid/sun";
 
 const DEG = Math.PI / 180;
+
+describe("the first look", () => {
+  test.each([[1.6], [1], [0.5]])("at %d times as wide as high shows a ball whole, and no smaller than it must be", (aspect) => {
+    const angle = 40 * DEG, off = farOff(angle, aspect);
+    const halfUp = angle / 2, halfAcross = Math.atan(Math.tan(angle / 2) * aspect), seen = Math.asin(1 / off);
+    expect(seen).toBeLessThanOrEqual(Math.min(halfUp, halfAcross) + 1e-9);
+    expect(seen).toBeCloseTo(Math.min(halfUp, halfAcross), 9);
+  });
+});
 
 describe("the sun", () => {
   // closed form: at solar noon the sun stands 90 degrees less latitude plus declination high

@@ -1,10 +1,11 @@
-import { signal } from "@preact/signals";
+import { signal, useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
 import { cutCells } from "../hill/cut";
 import { profile } from "../hill/heights";
 import { uphill } from "../hill/quads";
 import type { Point } from "../hill/view";
 import { choose, chosenCell } from "../state/chosen";
-import { whole } from "../state/eye";
+import { view, whole } from "../state/eye";
 import type { Circle } from "../parts/model";
 import { parts, units } from "../state/job";
 import { longUnit, show } from "../units";
@@ -60,6 +61,7 @@ export const Section = () => {
           </select>
         </label>
         {!circle && <Cut />}
+        <Where line={line} />
       </div>
       <SectionTable places={places} />
     </div>
@@ -85,11 +87,41 @@ const Cut = () => (
   </>
 );
 
-const WIDE = 720, MOST = 480, LEFT = 52, FOOT = 40;
+const LEFT = 52, FOOT = 40;
+
+const KEY = 120, RIM = 8; // of the small plan [px]
+
+/** Where the cut lies: the outline as the plan shows it, and the cut from its foot to its head. */
+const Where = ({ line }: { line: [Point, Point] }) => {
+  const o = parts.value.ground!.outline, c = Math.cos(view.value.turn), s = Math.sin(view.value.turn);
+  const turned = ([x, y]: Point): Point => [c * x - s * y, -s * x - c * y];
+  const ring = Array.from({ length: o.length / 2 }, (_, i) => turned([o[2 * i], o[2 * i + 1]]));
+  const cut = line.map(turned), all = [...ring, ...cut];
+  const x0 = Math.min(...all.map((p) => p[0])), y0 = Math.min(...all.map((p) => p[1]));
+  const wide = Math.max(...all.map((p) => p[0])) - x0, high = Math.max(...all.map((p) => p[1])) - y0;
+  const k = (KEY - 2 * RIM) / Math.max(wide, high, 1e-6);
+  const at = ([x, y]: Point): string => `${(RIM + (x - x0) * k).toFixed(1)} ${(RIM + (y - y0) * k).toFixed(1)}`;
+  return (
+    <svg class="where" width={2 * RIM + wide * k} height={2 * RIM + high * k} role="img" aria-label={t("section.where")}>
+      <path class="ring" d={`M${ring.map(at).join("L")}Z`} />
+      <path class="cut" d={`M${cut.map(at).join("L")}`} />
+      <circle cx={at(cut[0]).split(" ")[0]} cy={at(cut[0]).split(" ")[1]} r="3" />
+    </svg>
+  );
+};
 
 const Drawing = ({ places, slices, arc }: { places: Point[]; slices: ReturnType<typeof cutCells>; arc: Point[] }) => {
   const { unit, per } = longUnit(units.value), cells = parts.value.cells!;
-  if (places.length < 2) return <p class="nothing">{t("hill.none")}</p>;
+  const room = useRef<HTMLDivElement>(null), size = useSignal({ wide: 720, high: 480 });
+  useEffect(() => {
+    const watch = new ResizeObserver(([e]) => {
+      if (e.contentRect.width) size.value = { wide: Math.max(280, e.contentRect.width), high: Math.max(200, e.contentRect.height) };
+    });
+    watch.observe(room.current!);
+    return () => watch.disconnect();
+  }, []);
+  const { wide: WIDE, high: MOST } = size.value;
+  if (places.length < 2) return <p class="nothing" ref={room}>{t("hill.none")}</p>;
   const s0 = places[0][0], s1 = places[places.length - 1][0];
   const z = [...places, ...arc].map((p) => p[1]), z0 = Math.min(...z), z1 = Math.max(...z);
   // heights and lengths to one scale: a slope must look as steep as it is
@@ -101,29 +133,31 @@ const Drawing = ({ places, slices, arc }: { places: Point[]; slices: ReturnType<
   const ticks = (from: number, to: number): number[] => Array.from({ length: Math.floor(to / every) - Math.ceil(from / every) + 1 }, (_, i) => (Math.ceil(from / every) + i) * every);
   const depth = cells?.depth ?? 0;
   return (
-    <svg class="drawing" viewBox={`0 0 ${WIDE} ${TALL}`} role="img" aria-label={t("section.label")}>
-      <path class="earth" d={`${path(places)}L${x(s1)} ${TALL - FOOT}L${x(s0)} ${TALL - FOOT}Z`} />
-      {ticks(z0, z1).map((h) => (
-        <g key={h}>
-          <path class="grid" d={`M${LEFT} ${y(h)}H${WIDE - 20}`} />
-          <text x={LEFT - 8} y={y(h) + 4} text-anchor="end">{round(h / per)}</text>
-        </g>
-      ))}
-      {ticks(s0, s1).map((s) => (
-        <text key={s} x={x(s)} y={TALL - FOOT + 18} text-anchor="middle">{round(s / per)}</text>
-      ))}
-      <text x={LEFT} y={14}>{t("section.up")}, {unit}</text>
-      <text x={WIDE - 20} y={TALL - 6} text-anchor="end">{t("section.along")}, {unit}</text>
-      <path class="top" d={path(places)} />
-      {slices.map((c) => {
-        const steep = Math.atan2(c.to[1] - c.from[1], c.to[0] - c.from[0]);
-        const up = ([s, h]: Point): Point => [s - depth * Math.sin(steep), h + depth * Math.cos(steep)];
-        return (
-          <path key={c.cell} class={`box ${c.cell === chosenCell.value ? "at" : ""}`} d={`${path([up(c.from), c.from, c.to, up(c.to)])}`} onClick={() => choose({ kind: "cell", row: cells.row[c.cell], number: cells.number[c.cell] })} />
-        );
-      })}
-      {arc.length > 1 && <path class="circle" d={path(arc)} />}
-    </svg>
+    <div class="room" ref={room}>
+      <svg class="drawing" viewBox={`0 0 ${WIDE} ${TALL}`} role="img" aria-label={t("section.label")}>
+        <path class="earth" d={`${path(places)}L${x(s1)} ${TALL - FOOT}L${x(s0)} ${TALL - FOOT}Z`} />
+        {ticks(z0, z1).map((h) => (
+          <g key={h}>
+            <path class="grid" d={`M${LEFT} ${y(h)}H${WIDE - 20}`} />
+            <text x={LEFT - 8} y={y(h) + 4} text-anchor="end">{round(h / per)}</text>
+          </g>
+        ))}
+        {ticks(s0, s1).map((s) => (
+          <text key={s} x={x(s)} y={TALL - FOOT + 18} text-anchor="middle">{round(s / per)}</text>
+        ))}
+        <text x={LEFT} y={14}>{t("section.up")}, {unit}</text>
+        <text x={WIDE - 20} y={TALL - 6} text-anchor="end">{t("section.along")}, {unit}</text>
+        <path class="top" d={path(places)} />
+        {slices.map((c) => {
+          const steep = Math.atan2(c.to[1] - c.from[1], c.to[0] - c.from[0]);
+          const up = ([s, h]: Point): Point => [s - depth * Math.sin(steep), h + depth * Math.cos(steep)];
+          return (
+            <path key={c.cell} class={`box ${c.cell === chosenCell.value ? "at" : ""}`} d={`${path([up(c.from), c.from, c.to, up(c.to)])}`} onClick={() => choose({ kind: "cell", row: cells.row[c.cell], number: cells.number[c.cell] })} />
+          );
+        })}
+        {arc.length > 1 && <path class="circle" d={path(arc)} />}
+      </svg>
+    </div>
   );
 };
 

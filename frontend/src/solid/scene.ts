@@ -6,7 +6,7 @@ import {
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { usesOf, type Parts } from "../parts/model";
-import { cellMesh, groundMesh, standing, type Mesh } from "./shapes";
+import { cellMesh, farOff, groundMesh, standing, type Mesh } from "./shapes";
 import type { Sun } from "./sun";
 
 const COLOUR = { earth: "#b79c78", open: "#8a7258", walking: "#e0d3b8", planted: "#6d5a41", leaf: "#6f7f43", stem: "#6b4e37", sky: "#f4eee1" };
@@ -86,8 +86,10 @@ export const startView = (canvas: HTMLCanvasElement): View3d => {
     middle.copy(geometry.boundingSphere!.center);
     size = geometry.boundingSphere!.radius;
     controls.target.copy(middle);
-    // from the foot of the slope, above the heads
-    camera.position.copy(middle).addScaledVector(up, -1.9 * size).add(new Vector3(0.55 * size, 0, 1.25 * size));
+    // from the foot of the slope, above the heads, as far off as shows it whole
+    const away = new Vector3(0.55, 0, 1.25).addScaledVector(up, -1.9).normalize();
+    const aspect = canvas.clientWidth / Math.max(1, canvas.clientHeight);
+    camera.position.copy(middle).addScaledVector(away, size * farOff((camera.fov * Math.PI) / 180, aspect));
     controls.update();
   };
 

@@ -9,6 +9,9 @@ export interface Mesh {
 
 const MOST = 160; // nodes along a side: a coarser ground draws in time on any machine
 
+/** How far off, in radii of what is looked at, it is seen whole: `angle` is that of the view upright [rad]. */
+export const farOff = (angle: number, aspect: number): number => 1 / Math.sin(Math.atan(Math.tan(angle / 2) * Math.min(1, aspect)));
+
 /** The ground's grid, thinned where it is finer than the eye needs. */
 export const groundMesh = ({ heights: h }: Ground): Mesh => {
   const by = Math.max(1, Math.ceil(Math.max(h.nx, h.ny) / MOST));
