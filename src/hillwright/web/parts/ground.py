@@ -96,7 +96,7 @@ def _starts(lines: list[Array]) -> Any:
 
 
 def _read_in(units: str, surveyed: float) -> float:
-    """Give the unit that heights are read in on the page [m]: contours stand at round numbers of it.
+    """Give the unit that heights are read in on the page [m]; contours stand at round ones of it.
 
     A US survey foot stays one: over a hill's height both feet are the same, over its height above
     the sea they are not.
