@@ -102,3 +102,29 @@ def test_what_to_order_has_the_waste_in_it_and_neither_hours_nor_work(worked, jo
     assert rows["clip"][1] != rows["clip"][2]
     table = {r["item"]: r for r in csv.DictReader(io.StringIO(takeoff_csv(plan)))}
     assert table["clip"]["to order"] == rows["clip"][2].replace(",", "")
+
+
+def test_every_example_prices_all_that_it_needs_and_says_that_its_prices_are_invented(example):
+    estimate = example.estimate
+    assert estimate.missing == ()
+    assert estimate.price > estimate.direct > 0
+    named = {name for name in suppliers(estimate) if name}
+    assert all(name.endswith("(invented)") for name in named)
+    for heading in ("By part", "By week", "By row"):
+        assert sum(amounts(tables(price_sheets(example))[heading], 1)) == estimate.direct
+
+
+def test_the_examples_show_different_ways_to_build_to_earn_and_to_be_taxed(worked):
+    terms = [worked(n).job.estimate for n in ("bracken-bank", "quarry-garden", "long-meadow")]
+    assert {t.built for t in terms} == {"mixed", "owner", "contractor"}
+    assert {t.profit_as for t in terms} == {"markup", "margin"}
+    assert {t.volunteers for t in terms} == {"valued", "not valued"}
+    assert {t.tax_materials for t in terms} == {"cost", "price"}
+    assert {t.currency for t in terms} == {"USD", "EUR"}
+
+
+def test_what_an_owner_builds_has_a_cost_and_no_payments(worked):
+    found = tables(price_sheets(worked("quarry-garden")))
+    ladder = next(t for h, t in found.items() if h.startswith("Cost, owner-built"))
+    assert ladder.head[1] == "EUR"
+    assert "Payments" not in found
