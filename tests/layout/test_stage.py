@@ -287,3 +287,38 @@ def test_ground_that_bends_too_sharply_for_the_clips_is_said_to_need_smoothing()
     assert layout.count < 0.75 * layout.bound
     assert any("smooth it further first" in w for w in layout.warnings)
     assert not any("smooth it" in w for w in laid(fields.south_slope(), BOX).warnings)
+
+
+@settings(max_examples=20)
+@given(
+    most=st.integers(1, 30),
+    half_offset=st.booleans(),
+    bumpy=st.booleans(),
+    narrowest=st.integers(1, 4),
+)
+def test_fewer_rows_are_the_upper_ones_of_the_same_placing(most, half_offset, bumpy, narrowest):
+    ground = hills.waves(0.6, 0.3, 5.0, 1.0) if bumpy else fields.south_slope()
+    cell = fields.cell(half_offset=half_offset)
+    outline = [(-2.0, -1.6), (2.2, -1.5), (2.4, 1.5), (-1.9, 1.8)]
+    every = laid(ground, outline, cell=cell, narrowest_row=narrowest)
+    fewer = laid(ground, outline, cell=cell, narrowest_row=narrowest, max_rows=most)
+    upper = every.row <= most
+    assert fewer.rows == min(most, every.rows)
+    for name in ("corners", "row", "number", "panel", "anchored", "trimmed", "gap", "twist"):
+        assert np.array_equal(getattr(fewer, name), getattr(every, name)[upper]), name
+    assert np.array_equal(fewer.top_string, every.top_string)
+    assert fewer.count == (upper & ~every.trimmed).sum() <= fewer.bound == every.bound
+    assert fewer.fitted == every.count
+    kept = upper[every.clips].all(axis=1)
+    assert len(fewer.clips) == kept.sum()
+
+
+def test_rows_that_are_not_asked_for_are_told_as_left_out_and_are_no_loss_of_seams():
+    box = fields.slope_rectangle(10, 8, fields.cell())
+    every = laid(fields.south_slope(), box)
+    fewer = laid(fields.south_slope(), box, max_rows=3)
+    assert (every.count, fewer.count, fewer.all_rows) == (80, 30, 80)
+    reasons = [c.why for c in fewer.left_out]
+    assert reasons.count("below row 3, the last one asked for (layout.max_rows)") == 50
+    assert not any("seams" in w for w in fewer.warnings)
+    assert laid(fields.south_slope(), box, max_rows=8).all_rows == 0

@@ -51,11 +51,18 @@ def fit(rooms: Rooms) -> Answer:
 
 
 def _proof(layout: Layout) -> tuple[str, ...]:
-    more = layout.bound - layout.count
+    more = layout.bound - layout.fitted
+    laid = "the rows hold" if layout.all_rows else "are laid"
     proven = (
         f"Proven: with rows in this direction no more than {layout.bound:,} whole cells fit, "
-        f"{f'{more:,} more than are laid' if more else 'as many as are laid'}."
+        f"{f'{more:,} more than {laid}' if more else f'as many as {laid}'}."
     )
+    if layout.all_rows:
+        fewer = f"{plural(layout.rows, 'row')} from the top string"
+        proven += (
+            f" That is with all rows, {layout.all_rows:,} cells; {fewer}, as the job asks "
+            f"(layout.max_rows), leave {layout.count:,}."
+        )
     tried = f"{layout.searched:,} placings were tried"
     return (
         proven,

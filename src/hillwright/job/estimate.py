@@ -93,7 +93,7 @@ Option = dict[str, Any]  # its name, and keys of the job with what they become
 
 
 class ChoiceText(Section):
-    """[[choice]]: something that could be done otherwise, for `hillwright compare --front`."""
+    """[[choice]]: something that could be done otherwise, for `hillwright compare`."""
 
     name: str
     options: tuple[Option, ...]

@@ -239,6 +239,8 @@ class Choices(Section):
     trimmed: Flag = False  # also show cells that would have to be cut to fit
     # fewer cells than this in a row are left out
     narrowest_row: Annotated[int, Strict(), Field(ge=1, le=1000)] = 2
+    # so many rows at most, counted from the top string; None = all that fit
+    max_rows: Annotated[int, Strict(), Field(ge=1, le=1000)] | None = None
     fixed_rows: tuple[Place, ...] = ()  # the top edge of a row passes through here
     fixed_cell: Place | None = None  # a cell's upper left corner (looking uphill) is here
     keep: tuple[Place, ...] = ()  # the cell at this place stays, even where it crosses the outline

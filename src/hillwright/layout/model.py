@@ -101,6 +101,12 @@ class Layout:
     searched: int  # placings tried
     workings: tuple[Working, ...]
     warnings: tuple[str, ...]
+    all_rows: int = 0  # whole cells with all rows that fit, where fewer are asked for; else 0
+
+    @property
+    def fitted(self) -> int:
+        """Whole cells that the strings hold with all rows: what the bounds are for."""
+        return self.all_rows or self.count
 
     @property
     def rows(self) -> int:

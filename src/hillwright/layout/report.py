@@ -70,10 +70,15 @@ def workings(layout: Layout) -> tuple[Working, ...]:
         "layout.bound",
         "Most whole cells that any shift of the grid holds, rows in this direction",
         "branch and bound over all shifts: cells whose box of shifts meets the anchor region",
-        (Number("laid", layout.count, "-"),),
+        (Number("laid", layout.fitted, "-"),),
         Number("bound", layout.bound, "-"),
         "exact geometry, in the flat sheet of the net",
-        "Before hanging, panels and seams, which can only take cells away.",
+        "Before hanging, panels and seams, which can only take cells away"
+        + (
+            f"; laid: with all rows, of which {layout.rows} are asked for."
+            if layout.all_rows
+            else "."
+        ),
     )
     found = [count, bound]
     if not len(layout.row):
@@ -152,9 +157,9 @@ def warnings(layout: Layout, choices: Choices) -> tuple[str, ...]:
             f"Your top string lies {math.degrees(layout.tilt):.1f} deg off the contour: "
             "water will run along the rows."
         )
-    if layout.seams and layout.count < MANY_LOST * layout.bound:
+    if layout.seams and layout.fitted < MANY_LOST * layout.bound:
         found.append(
-            f"The ground bends so sharply that {layout.bound - layout.count} of {layout.bound} "
+            f"The ground bends so sharply that {layout.bound - layout.fitted} of {layout.bound} "
             "cells are lost at seams: smooth it further first (grading.smooth) or use smaller ones."
         )
     if layout.rows and (layout.row == 1).sum() < 3:

@@ -95,6 +95,19 @@ def lay_out(surface: Surface, site: Site, cell: CellShape, choices: Choices) -> 
     return _measured(best, surface, strings, cell, choices, max(bound, best.count), searched)
 
 
+def _upper_rows(best: _Hung, most: int | None) -> _Hung:
+    """Keep so many rows from the top; what is below them hung from them, and is left out."""
+    lines = np.unique(best.panels.line[best.hung])
+    if most is None or len(lines) <= most:
+        return best
+    below = best.hung & (best.panels.line > lines[most - 1])
+    why = f"below row {most}, the last one asked for (layout.max_rows)"
+    out = tuple(
+        LeftOut(frozen(best.panels.corners[k]), why) for k in np.flatnonzero(below & best.whole)
+    )
+    return replace(best, hung=best.hung & ~below, left_out=(*best.left_out, *out))
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Strings:
     """Which cells are wanted: the strings, and what the person said of single cells."""
@@ -282,6 +295,8 @@ def _measured(
     searched: int,
 ) -> Layout:
     """Put numbers and measures to the cells that hang, and say how it all came about."""
+    every = best.count
+    best = _upper_rows(best, choices.max_rows)
     panels = best.panels
     keep = np.flatnonzero(best.hung)
     order = keep[np.lexsort((panels.column[keep], panels.line[keep]))]
@@ -329,6 +344,7 @@ def _measured(
         searched=searched,
         workings=(),
         warnings=(),
+        all_rows=every if best.count < every else 0,
     )
     return replace(layout, workings=workings(layout), warnings=warnings(layout, choices))
 

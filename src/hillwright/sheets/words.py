@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hillwright.arrays import Array
-from hillwright.layout.model import SetOut
+from hillwright.layout.model import Layout, SetOut
 from hillwright.sheets import figures
 from hillwright.units import System
 
@@ -55,11 +55,17 @@ def stop_text(plan: Plan) -> str:
     return "\n".join([first, *said])
 
 
+def _asked(layout: Layout) -> list[str]:
+    if not layout.all_rows:
+        return []
+    return [f"Only so many rows are asked for; with all that fit, {layout.all_rows:,} cells:"]
+
+
 def plan_facts(plan: Plan) -> list[str]:
     """Say what was laid, how many more could fit, and on what ground."""
     layout, surface, system = plan.layout, plan.surface, plan.opened.job.units
     cell = layout.cell
-    gap = layout.bound - layout.count
+    gap = layout.bound - layout.fitted
     bound = (
         "No placing of this grid with its rows in this direction holds more."
         if gap <= 0
@@ -69,6 +75,7 @@ def plan_facts(plan: Plan) -> list[str]:
     bond = "each row half a cell aside" if cell.half_offset else "stacked straight down the slope"
     return [
         f"{figures.plural(layout.count, 'whole cell')} in {figures.plural(layout.rows, 'row')}.",
+        *_asked(layout),
         f"{bound} By area alone, in any direction: {layout.area_bound:,}.",
         f"Cell {figures.size(cell.width, system)} along the row, "
         f"{figures.size(cell.run, system)} down the slope, "
