@@ -99,9 +99,11 @@ def plan_pipes(
             stops = [(at, False, -1) for at in corners]
             stops += [(at, True, q) for q, at in enumerate(hole.tolist())]
             node, walked, k = header[c], 0.0, tee
-            for at, punched, q in sorted(stops):
-                xyz = course.point(at, pass_height)
-                step = max(float(np.linalg.norm(xyz - made.at[node])), 1e-3)
+            stops.sort()
+            points = course.points(np.array([at for at, _, _ in stops]), pass_height)
+            gone = np.diff(points, axis=0, prepend=made.at[node][None])
+            steps = np.maximum(np.sqrt((gone**2).sum(axis=1)), 1e-3).tolist()
+            for (_, punched, q), xyz, step in zip(stops, points, steps, strict=True):
                 node = made.add(node, xyz, "lateral", step, first + c, int(punched), k)
                 walked, k = walked + step, 0.0 if punched else bend
                 if not punched:

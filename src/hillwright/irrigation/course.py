@@ -111,28 +111,40 @@ class Course:
             more += 2 * turn.rise
         return [at for at in found if 1e-9 < at < last - 1e-9]
 
-    def point(self, at: float, lift: float) -> Array:
-        """Give the point (3,) of a place."""
-        more = 0.0
+    def points(self, places: Array, lift: float) -> Array:
+        """Give the points (p, 3) of places."""
+        found = np.empty((len(places), 3))
+        left, more = np.ones(len(places), bool), 0.0  # that lie farther out than the turns so far
+        own = np.zeros(len(places))  # how far up or down the slope, with the turns passed
         for turn in self.turns:
             up, along = turn.begin + more, turn.begin + more + turn.rise
             back, on = turn.end + more + turn.rise, turn.end + more + 2 * turn.rise
-            if at <= up:
-                break
-            if at < along:
-                return self._between(turn, turn.begin, (at - up) / turn.rise, lift)
-            if at <= back:
-                return self._on(turn.row, at - more - turn.rise, lift)
-            if at < on:
-                return self._between(turn, turn.end, 1 - (at - back) / turn.rise, lift)
+            beyond = left & (places > up)
+            leaves = beyond & (places < along)
+            runs = beyond & (places >= along) & (places <= back)
+            comes = beyond & (places > back) & (places < on)
+            if leaves.any():
+                share = (places[leaves] - up) / turn.rise
+                found[leaves] = self._between(turn, turn.begin, share, lift)
+            if runs.any():
+                found[runs] = self._on(turn.row, places[runs] - more - turn.rise, lift)
+            if comes.any():
+                share = 1 - (places[comes] - back) / turn.rise
+                found[comes] = self._between(turn, turn.end, share, lift)
+            own[left & ~beyond] = more
+            left = beyond & ~(leaves | runs | comes)
             more += 2 * turn.rise
-        return self._on(self.carrier, at - more, lift)
+            own[leaves | runs | comes] = np.nan
+        own[left] = more
+        plain = ~np.isnan(own)
+        found[plain] = self._on(self.carrier, places[plain] - own[plain], lift)
+        return found
 
-    def _on(self, row: int, out: float, lift: float) -> Array:
-        station = np.array([self.station + self.sign * out])
-        return np.asarray(self.rows.point(self.first + row, station, lift)[0])
+    def _on(self, row: int, out: Array, lift: float) -> Array:
+        return self.rows.point(self.first + row, self.station + self.sign * out, lift)
 
-    def _between(self, turn: _Turn, out: float, share: float, lift: float) -> Array:
-        """Give a point up or down the slope, so far from the lateral's row to the other."""
-        one, other = self._on(self.carrier, out, lift), self._on(turn.row, out, lift)
-        return np.asarray(one + share * (other - one))
+    def _between(self, turn: _Turn, out: float, share: Array, lift: float) -> Array:
+        """Give points up or down the slope, so far from the lateral's row to the other."""
+        there = np.array([out])
+        one, other = self._on(self.carrier, there, lift), self._on(turn.row, there, lift)
+        return np.asarray(one + share[:, None] * (other - one))

@@ -12,7 +12,7 @@ from hillwright.irrigation.barbs import barb_length
 from hillwright.irrigation.build import ROUGHNESS, Plan, line_tubes
 from hillwright.irrigation.losses import DarcyWeisbach
 from hillwright.irrigation.parts import Tubing
-from hillwright.irrigation.sizing import Choice, one_size, split_sizes
+from hillwright.irrigation.sizing import Choice, Single, Split
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,6 +22,8 @@ class Problem:
     choice: Choice
     links: tuple[Index, ...]  # nodes of the plan that each link of the choice stands for
     tube: tuple[Index, ...]  # numbers of the tubing that each of its options is
+    single: Single
+    split: Split
 
     @property
     def least(self) -> float:
@@ -107,16 +109,14 @@ def sizes_open(
         fits.append(_fits(float(flow[first].max()), tubes, offered, fastest))
         links.append(mine)
     keys = np.array(offered)
-    return Problem(
-        Choice(
-            np.array(parent, np.intp),
-            tuple(np.asarray(v[f]) for v, f in zip(loss, fits, strict=True)),
-            tuple(np.asarray(v[f]) for v, f in zip(cost, fits, strict=True)),
-            np.array(needed, float),
-        ),
-        tuple(links),
-        tuple(keys[f] for f in fits),
+    choice = Choice(
+        np.array(parent, np.intp),
+        tuple(np.asarray(v[f]) for v, f in zip(loss, fits, strict=True)),
+        tuple(np.asarray(v[f]) for v, f in zip(cost, fits, strict=True)),
+        np.array(needed, float),
     )
+    numbers = tuple(keys[f] for f in fits)
+    return Problem(choice, tuple(links), numbers, Single(choice), Split(choice))
 
 
 def _fits(
@@ -138,8 +138,7 @@ def sizes_chosen(
     problem: Problem, plan: Plan, tubes: tuple[Tubing, ...], head: float
 ) -> tuple[Index, float, float]:
     """Choose sizes for a total head at the source: tubing of every link, cost, and its bound."""
-    found = one_size(problem.choice, head)
-    floor = split_sizes(problem.choice, head).cost
+    found, floor = problem.single.at(head), problem.split.at(head).cost
     size = np.array([next(k for k, t in enumerate(tubes) if t.small)] * len(plan.parent), np.intp)
     for share, nodes, keys in zip(found.share, problem.links, problem.tube, strict=True):
         size[nodes] = keys[int(np.argmax(share))]

@@ -35,7 +35,7 @@ def fittings_of(valve: Valve) -> tuple[Fitting, ...]:
     an elbow where it turns by more than ``BENDS``. Three are a tee, four a cross; of more, each
     further two ways take a cross and a single one a tee.
     """
-    kids = children(valve)
+    kids, bends = children(valve), _bends(valve)
     header = [k for k, part in enumerate(valve.part) if part == "header"]
     top = max(header, key=lambda k: float(valve.at[k, 2]), default=-1)
     found: list[Fitting] = []
@@ -54,7 +54,7 @@ def fittings_of(valve: Valve) -> tuple[Fitting, ...]:
         items: list[str] = []
         if many > 2:
             items += [f"cross, {name}"] * ((many - 2) // 2) + [f"tee, {name}"] * (many % 2)
-        elif len(out) == 1 and turn(valve, k, out[0]) > BENDS:
+        elif len(out) == 1 and bends[out[0]]:
             items.append(f"elbow, {name}")
         others = [valve.tubes[int(valve.size[c])].name for c in ways
                   if valve.size[c] != valve.size[wide]]  # fmt: skip
@@ -77,6 +77,22 @@ def children(valve: Valve) -> list[list[int]]:
         if valve.part[k] != "small":
             kids[int(valve.network.parent[k])].append(k)
     return kids
+
+
+def _bends(valve: Valve) -> list[bool]:
+    """Tell for each node whether the pipe turns more than it bends where it leaves for it (n,)."""
+    at, parent = valve.at, np.asarray(valve.network.parent)
+    node = np.maximum(parent, 0)
+    come, go = at[node] - at[np.maximum(parent[node], 0)], at - at[node]
+    came, goes = np.linalg.norm(come, axis=1), np.linalg.norm(go, axis=1)
+    found = np.zeros(len(parent), bool)
+    plain = (came >= _SAME) & (goes >= _SAME)
+    inner = (come[plain] * go[plain]).sum(axis=1) / (came[plain] * goes[plain])
+    found[plain] = np.arccos(np.clip(inner, -1.0, 1.0)) > BENDS
+    for k in np.flatnonzero(~plain & (parent > 0)).tolist():
+        found[k] = turn(valve, int(parent[k]), k) > BENDS
+    listed: list[bool] = found.tolist()
+    return listed
 
 
 def turn(valve: Valve, node: int, on: int) -> float:

@@ -75,12 +75,12 @@ def _line(rows: Rows, row: int, a: float, b: float) -> Array:
 
 def _ways(rows: Rows, row: int, first: int, a: float, b: float, wide: float) -> tuple[Round, ...]:
     """Find the nearest ways round a hole, over it and under it."""
-    found = []
+    found, turns = [], _Turns(rows, a, b, wide)
     for side in (-1, 1):
         ways: list[Round] = []
         d = row + side
         while d in rows.of and len(ways) < _NEAREST:
-            way = _round(rows, row, d, a, b, wide)
+            way = _round(turns, row, d)
             if way is not None:
                 ways.append(Round(d - first, way.begin, way.end, way.rise))
             d += side
@@ -88,21 +88,41 @@ def _ways(rows: Rows, row: int, first: int, a: float, b: float, wide: float) -> 
     return tuple(found)
 
 
-def _round(rows: Rows, row: int, along: int, a: float, b: float, wide: float) -> Round | None:
-    """Find the corners of a way along another row, if the ground lets it through."""
-    between = range(min(row, along), max(row, along) + 1)
+class _Turns:
+    """Stations at which tubing may turn off before and behind a hole, and their points by row."""
 
-    def corner(near: float) -> tuple[float, Array] | None:
-        for step in _ASIDE:
-            x = np.array([near + step * wide])
-            if rows.off is None and not all(_cell_at(rows, r, float(x[0]), wide) for r in between):
-                continue
-            up = np.concatenate([rows.point(r, x, 0.0) for r in between])
-            if not rows.crosses(up):
-                return float(x[0]), up
+    def __init__(self, rows: Rows, a: float, b: float, wide: float) -> None:
+        self.rows, self.wide = rows, wide
+        self.stations = np.array([near + step * wide for near in (a, b) for step in _ASIDE])
+        self._points: dict[int, Array] = {}
+
+    def line(self, between: range, k: int) -> Array:
+        """Give the way from row to row at the k-th station (r, 3)."""
+        for r in between:
+            if r not in self._points:
+                self._points[r] = self.rows.point(r, self.stations, 0.0)
+        return np.array([self._points[r][k] for r in between])
+
+    def corner(self, between: range, behind: bool) -> tuple[float, Array] | None:
+        """Give the first station that lets the tubing through, and the way there."""
+        many = len(_ASIDE)
+        for k in range(many * behind, many * (behind + 1)):
+            x = float(self.stations[k])
+            if self.rows.off is None:
+                if not all(_cell_at(self.rows, r, x, self.wide) for r in between):
+                    continue
+                return x, self.line(between, k)
+            up = self.line(between, k)
+            if not self.rows.crosses(up):
+                return x, up
         return None
 
-    begin, end = corner(a), corner(b)
+
+def _round(turns: _Turns, row: int, along: int) -> Round | None:
+    """Find the corners of a way along another row, if the ground lets it through."""
+    rows, wide = turns.rows, turns.wide
+    between = range(min(row, along), max(row, along) + 1)
+    begin, end = turns.corner(between, False), turns.corner(between, True)
     if begin is None or end is None:
         return None
     x = rows.station[rows.of[along]]
@@ -138,13 +158,13 @@ def tubes_by(
     x = field.station[plants]
     left, right = (hole.left, hole.right) if way is None else (way.begin, way.end)
     near = np.where(x <= (hole.left + hole.right) / 2, np.minimum(x, left), np.maximum(x, right))
-    own = np.array([field.tube(abs(int(r) - carrier)) for r in field.row[plants]])
+    own = field.tubes(np.abs(field.row[plants] - carrier))
     own = own + np.abs(near - x)
     half = 0.5 * field.strip + 1e-9
     own[(own > field.longest + 1e-9) | ((x > hole.left + half) & (x < hole.right - half))] = np.inf
     if way is None:
         return own, near, np.zeros(len(x), bool)
-    there = np.array([field.tube(abs(int(r) - way.row)) for r in field.row[plants]])
+    there = field.tubes(np.abs(field.row[plants] - way.row))
     there[(x < left) | (x > right)] = np.inf
     on = there < own
     return np.where(on, there, own), np.where(on, x, near), on
@@ -189,9 +209,7 @@ def passed(
     if not into:
         return Passed(0.0, None, False)
     mine = over(field, hole, rows)
-    straight = sum(
-        field.weight[q] * field.tube(abs(int(field.row[q]) - carrier)) for q in mine.tolist()
-    )
+    straight = float(field.weight[mine] @ field.tubes(np.abs(field.row[mine] - carrier)))
     best = Passed(np.inf, None, through)
     for way in hole.ways or (None,):
         tube, _, _ = tubes_by(field, hole, way, carrier, mine)

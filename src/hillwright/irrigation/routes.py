@@ -58,6 +58,11 @@ class Field:
         long = self.whip + self.crossing * apart
         return long if long <= self.longest + 1e-9 and apart <= REACH else np.inf
 
+    def tubes(self, apart: Index) -> Array:
+        """Give the same for many plants."""
+        long = self.whip + self.crossing * apart
+        return np.where((long <= self.longest + 1e-9) & (apart <= REACH), long, np.inf)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Routes:

@@ -51,6 +51,39 @@ def _ends(parent: Index) -> list[list[int]]:
     return children
 
 
+class Split:
+    """Sizes of least cost where a link may change its size on the way, for any head."""
+
+    def __init__(self, choice: Choice) -> None:
+        n = len(choice.parent)
+        children = _ends(choice.parent)
+        self._parent = choice.parent
+        # cost of all behind a link's end by the head there, and with the link itself
+        self._below: list[Line] = [Line.free(0.0)] * n
+        whole: list[Line] = [Line.free(0.0)] * n
+        self._own = [Line.of_options(a, c) for a, c in zip(choice.loss, choice.cost, strict=True)]
+        for i in range(n - 1, -1, -1):
+            rest = (whole[j] for j in children[i])
+            self._below[i] = Line.free(float(choice.needed[i])).plus(*rest)
+            whole[i] = self._below[i].after(self._own[i])
+        self._least = max(whole[i].start for i in range(n) if choice.parent[i] < 0)
+
+    def at(self, source_head: float) -> Chosen:
+        """Give the sizes for a total head at the source; as :func:`split_sizes`."""
+        n = len(self._parent)
+        _enough(source_head, self._least)
+        head, share, cost = np.empty(n), [], 0.0
+        for i in range(n):
+            p = int(self._parent[i])
+            before = source_head if p < 0 else head[p]
+            lost = self._below[i].spend(self._own[i], before)
+            parts, price = self._own[i].parts(lost)
+            share.append(parts)
+            head[i] = before - lost
+            cost += price
+        return Chosen(tuple(share), head, cost)
+
+
 def split_sizes(choice: Choice, source_head: float) -> Chosen:
     """Choose sizes of least cost where a link may change its size on the way.
 
@@ -71,27 +104,49 @@ def split_sizes(choice: Choice, source_head: float) -> Chosen:
     OutOfRange
         The head is not enough even with the widest sizes; says by how much.
     """
-    n = len(choice.parent)
-    children = _ends(choice.parent)
-    below: list[Line] = [Line.free(0.0)] * n  # cost of all behind a link's end by the head there
-    whole: list[Line] = [Line.free(0.0)] * n  # the same with the link itself, by the head before it
-    own = [Line.of_options(a, c) for a, c in zip(choice.loss, choice.cost, strict=True)]
-    for i in range(n - 1, -1, -1):
-        below[i] = Line.free(float(choice.needed[i])).plus(*(whole[j] for j in children[i]))
-        whole[i] = below[i].after(own[i])
-    roots = [i for i in range(n) if choice.parent[i] < 0]
-    least = max(whole[i].start for i in roots)
-    _enough(source_head, least)
-    head, share, cost = np.empty(n), [], 0.0
-    for i in range(n):
-        p = int(choice.parent[i])
-        before = source_head if p < 0 else head[p]
-        lost = below[i].spend(own[i], before)
-        parts, price = own[i].parts(lost)
-        share.append(parts)
-        head[i] = before - lost
-        cost += price
-    return Chosen(tuple(share), head, cost)
+    return Split(choice).at(source_head)
+
+
+class Single:
+    """Sizes of least cost with one size to each link, for any head."""
+
+    def __init__(self, choice: Choice) -> None:
+        self._choice = choice
+        n = len(choice.parent)
+        children = _ends(choice.parent)
+        none = (np.empty(0), np.empty(0), np.empty(0, np.intp))
+        self._before: list[tuple[Array, Array, Index]] = [none] * n  # steps before each link
+        for i in range(n - 1, -1, -1):
+            need, price = np.array([choice.needed[i]]), np.zeros(1)
+            for j in children[i]:
+                need, price = _both(need, price, *self._before[j][:2])
+            k = len(choice.loss[i])
+            heads = np.ceil((need[:, None] + choice.loss[i]) / _STEP - 1e-9).ravel() * _STEP
+            costs = (price[:, None] + choice.cost[i]).ravel()
+            option = np.tile(np.arange(k), len(need))
+            order = np.lexsort((costs, heads))
+            heads, costs, option = heads[order], costs[order], option[order]
+            best = np.minimum.accumulate(costs)
+            kept = np.append(True, costs[1:] < best[:-1] - 1e-12)
+            self._before[i] = heads[kept], costs[kept], option[kept]
+        roots = [i for i in range(n) if choice.parent[i] < 0]
+        self._least = max(float(self._before[i][0][0]) for i in roots)
+
+    def at(self, source_head: float) -> Chosen:
+        """Give the sizes for a total head at the source; as :func:`one_size`."""
+        choice, n = self._choice, len(self._choice.parent)
+        _enough(source_head, self._least)
+        head, share, cost = np.empty(n), [], 0.0
+        for i in range(n):
+            p = int(choice.parent[i])
+            there = source_head if p < 0 else head[p]
+            heads, _, option = self._before[i]
+            at = int(np.searchsorted(heads, there + 1e-9, side="right")) - 1
+            chosen = int(option[max(at, 0)])
+            head[i] = there - float(choice.loss[i][chosen])
+            cost += float(choice.cost[i][chosen])
+            share.append(np.eye(len(choice.loss[i]))[chosen])
+        return Chosen(tuple(share), head, cost)
 
 
 def one_size(choice: Choice, source_head: float) -> Chosen:
@@ -117,39 +172,7 @@ def one_size(choice: Choice, source_head: float) -> Chosen:
     OutOfRange
         The head is not enough even with the widest sizes; says by how much.
     """
-    n = len(choice.parent)
-    children = _ends(choice.parent)
-    after: list[tuple[Array, Array]] = [(np.empty(0), np.empty(0))] * n  # steps at the link's end
-    before: list[tuple[Array, Array, Index]] = [
-        (np.empty(0), np.empty(0), np.empty(0, np.intp))
-    ] * n
-    for i in range(n - 1, -1, -1):
-        need, price = np.array([choice.needed[i]]), np.zeros(1)
-        for j in children[i]:
-            need, price = _both(need, price, *before[j][:2])
-        after[i] = need, price
-        k = len(choice.loss[i])
-        heads = np.ceil((need[:, None] + choice.loss[i]) / _STEP - 1e-9).ravel() * _STEP
-        costs = (price[:, None] + choice.cost[i]).ravel()
-        option = np.tile(np.arange(k), len(need))
-        order = np.lexsort((costs, heads))
-        heads, costs, option = heads[order], costs[order], option[order]
-        best = np.minimum.accumulate(costs)
-        kept = np.append(True, costs[1:] < best[:-1] - 1e-12)
-        before[i] = heads[kept], costs[kept], option[kept]
-    roots = [i for i in range(n) if choice.parent[i] < 0]
-    _enough(source_head, max(float(before[i][0][0]) for i in roots))
-    head, share, cost = np.empty(n), [], 0.0
-    for i in range(n):
-        p = int(choice.parent[i])
-        there = source_head if p < 0 else head[p]
-        heads, _, option = before[i]
-        at = int(np.searchsorted(heads, there + 1e-9, side="right")) - 1
-        chosen = int(option[max(at, 0)])
-        head[i] = there - float(choice.loss[i][chosen])
-        cost += float(choice.cost[i][chosen])
-        share.append(np.eye(len(choice.loss[i]))[chosen])
-    return Chosen(tuple(share), head, cost)
+    return Single(choice).at(source_head)
 
 
 def _both(need: Array, price: Array, more: Array, extra: Array) -> tuple[Array, Array]:

@@ -258,9 +258,13 @@ def _regulated(
     lowest = float(plan.at[plan.outlets.node, 2].min())
     most = min(min(t.highest for t in kinds), min(t.highest for t in tubes))
     best: tuple[float, float, Index, float] | None = None
+    last = np.nan
     for preset in presets():
         if min(preset, high) + tap - lowest > most + 1e-9:
             break
+        if min(preset, low) == last:
+            continue  # what is left at low supply is less: the same sizes again
+        last = min(preset, low)
         try:
             size, paid, bound = sizes_chosen(problem, plan, tubes, tap + min(preset, low))
         except OutOfRange:
