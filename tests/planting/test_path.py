@@ -11,7 +11,15 @@ from plantedhill import layout
 from hillwright.planting.anneal import anneal
 from hillwright.planting.bound import PathBound
 from hillwright.planting.field import make_field
-from hillwright.planting.path import connected, grow_path, path_worth, tended
+from hillwright.planting.legs import LEGS, TINY, Legs
+from hillwright.planting.path import (
+    connected,
+    grow_path,
+    holding,
+    neighbours,
+    path_worth,
+    tended,
+)
 
 NOWHERE = np.empty((0, 2))
 
@@ -122,3 +130,67 @@ def test_the_bound_of_a_path_holds_for_every_path_there_is(seed, reach, entry):
         assert bound.bound <= before + 1e-9
     if np.isfinite(best):
         assert best <= bound.bound + 1e-6
+
+
+def best_leg_looked_for_anew(f, path, price, cost, closed):
+    """Grow legs outwards from the whole path, level by level, with nothing kept from before."""
+    near = neighbours(f)
+    covered = tended(f, path)
+    ends = set(f.roots.tolist()) | {int(j) for i in np.flatnonzero(path) for j in near[i]}
+    done = path | closed
+    level = {i: [i] for i in sorted(ends) if not done[i]}
+    best, best_rate, gains = None, TINY, {}
+    for length in range(1, LEGS + 1):
+        done[list(level)] = True
+        for i, leg in level.items():
+            new = {int(j) for c in leg for j in f.tended_from(c) if not covered[j]}
+            gains[i] = round(sum(price[j] for j in new) - sum(cost + price[c] for c in leg), 9)
+        for i in sorted(level):
+            if gains[i] / length > best_rate + TINY:
+                best, best_rate = level[i], gains[i] / length
+        onward = {}
+        for i in sorted(level, key=lambda i: (-gains[i], i)):
+            for j in near[i]:
+                if not done[j]:
+                    onward.setdefault(int(j), [*level[i], int(j)])
+        level = onward
+    return best
+
+
+@settings(max_examples=25)
+@given(st.integers(0, 10_000), st.booleans(), st.booleans())
+def test_legs_that_are_kept_up_are_those_of_a_search_from_nothing(seed, entry, alike):
+    rng = np.random.default_rng(seed)
+    at = np.array([[rng.uniform(0, 6), 0.0]]) if entry else NOWHERE
+    f = field(6, 9, reach=0.762, entry=at, bond=("stacked", "half-offset")[seed % 2])
+    price = np.ones(f.count) if alike else rng.uniform(0.0, 2.0, f.count)
+    closed = rng.random(f.count) < 0.1
+    path = np.zeros(f.count, bool)
+    legs = Legs(f, path, price, 0.4, closed)
+    while (leg := legs.best()) is not None:
+        assert leg.tolist() == best_leg_looked_for_anew(f, path, price, 0.4, closed)
+        path[leg] = True
+        legs.take(leg)
+    assert best_leg_looked_for_anew(f, path, price, 0.4, closed) is None
+
+
+@settings(max_examples=40)
+@given(st.integers(0, 10_000), st.booleans())
+def test_the_cells_that_hold_a_path_are_those_without_which_it_falls_apart(seed, entry):
+    rng = np.random.default_rng(seed)
+    f = field(4, 6, entry=np.array([[0.3, 0.0]]) if entry else NOWHERE)
+    path = connected(f, rng.random(f.count) < 0.7)
+    held = holding([a.tolist() for a in neighbours(f)], path, f.roots)
+    for i in np.flatnonzero(path):
+        without = path.copy()
+        without[i] = False
+        assert held[i] == bool((connected(f, without) != without).any())
+    assert not held[~path].any()
+
+
+def test_every_cell_holds_a_path_of_which_some_cannot_be_walked_to():
+    f = field(3, 4, entry=np.array([[0.3, 0.0]]))
+    path = np.zeros(f.count, bool)
+    path[[8, 9, 3]] = True
+    held = holding([a.tolist() for a in neighbours(f)], path, f.roots)
+    assert np.flatnonzero(held).tolist() == [3, 8, 9]

@@ -9,16 +9,7 @@ import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
 from hillwright.planting.field import Field
-
-LEGS = 7  # how many cells a new leg of the path may be long
-_TINY = 1e-9
-
-
-def reach_matrix(field: Field) -> Mask:
-    """(n, n) tell which cells (columns) can be tended from which (rows)."""
-    found = np.zeros((field.count, field.count), bool)
-    found[np.repeat(np.arange(field.count), np.diff(field.reach_at)), field.reach] = True
-    return found
+from hillwright.planting.legs import DIGITS, TINY, Legs
 
 
 def neighbours(field: Field) -> list[Index]:
@@ -85,71 +76,16 @@ def grow_path(
         A connected path to go on from.
     """
     n = field.count
-    reach, near = reach_matrix(field), neighbours(field)
+    near = neighbours(field)
     path = np.zeros(n, bool) if start is None else start.copy()
     for goal in np.flatnonzero(must):
         if not path[goal]:
             _walk_to(field, path, int(goal), closed, near)
-    covered = np.asarray(reach[path].any(axis=0))
-    both = np.concatenate([field.steps, field.steps[:, ::-1]])
-    while True:
-        leg = _best_leg(field, path, covered, reach, value, cost, closed, both)
-        if leg is None:
-            return _pruned(field, path, reach, value, cost, must)
+    legs = Legs(field, path, price=value, cost=cost, closed=closed)
+    while (leg := legs.best()) is not None:
         path[leg] = True
-        covered |= reach[leg].any(axis=0)
-
-
-def _best_leg(
-    field: Field, path: Mask, covered: Mask, reach: Mask, price: Array, cost: float,
-    closed: Mask, both: Index,
-) -> Index | None:  # fmt: skip
-    """Give the cells of the leg with the highest gain for its length, None if none gains.
-
-    Legs grow outwards cell by cell; of the ways to a cell, the one that has gained most is kept.
-    """
-    n = field.count
-    new = (reach & ~covered).astype(np.float32)
-    before = np.full(n, -1)
-    gain_at = np.full(n, -np.inf)
-    first = np.zeros(n, bool)
-    first[field.roots] = True
-    first[both[path[both[:, 0]], 1]] = True
-    done = path | closed
-    level = np.flatnonzero(first & ~done)
-    # what is planted on a cell now is lost when it is walked; so is what could be from now on
-    paid = cost + price
-    weight = price.astype(np.float32)
-    union, spent = new[level], paid[level]
-    place = np.full(n, -1)
-    best, best_rate = -1, _TINY
-    for length in range(1, LEGS + 1):
-        if not len(level):
-            break
-        done[level] = True
-        gain = union @ weight - spent
-        gain_at[level] = gain
-        place[level] = np.arange(len(level))
-        k = int(np.argmax(gain))
-        if gain[k] / length > best_rate + _TINY:
-            best, best_rate = int(level[k]), float(gain[k]) / length
-        out = both[(place[both[:, 0]] >= 0) & ~done[both[:, 1]]]
-        if not len(out):
-            break
-        out = out[np.lexsort((out[:, 0], -gain_at[out[:, 0]], out[:, 1]))]
-        out = out[np.append(True, out[1:, 1] != out[:-1, 1])]
-        old = place[out[:, 0]]
-        level = out[:, 1]
-        before[level] = out[:, 0]
-        union = np.maximum(union[old], new[level])
-        spent = spent[old] + paid[level]
-        place[:] = -1
-    if best < 0:
-        return None
-    leg = [best]
-    while before[leg[-1]] >= 0:
-        leg.append(int(before[leg[-1]]))
-    return np.array(leg, np.intp)
+        legs.take(leg)
+    return _pruned(field, path, value, cost, must)
 
 
 def _walk_to(field: Field, path: Mask, goal: int, closed: Mask, near: list[Index]) -> None:
@@ -172,25 +108,65 @@ def _walk_to(field: Field, path: Mask, goal: int, closed: Mask, near: list[Index
                 queue.append(int(j))
 
 
-def _pruned(field: Field, path: Mask, reach: Mask, price: Array, cost: float, must: Mask) -> Mask:
+def _pruned(field: Field, path: Mask, price: Array, cost: float, must: Mask) -> Mask:
     """Take cells out that bring less than they cost, as long as the rest hangs together."""
-    path, near = path.copy(), neighbours(field)
-    times = reach[path].sum(axis=0).astype(int)
+    path, near = path.copy(), [a.tolist() for a in neighbours(field)]
+    at, reach = field.reach_at, field.reach
+    each = np.diff(at)
+    owner = np.repeat(np.arange(field.count), each)
+    times = np.bincount(reach[path[owner]], minlength=field.count)
     while True:
-        cells = np.flatnonzero(path & ~must)
-        lone = reach[cells] & (times == 1) & ~path
-        gain = cost + np.where(times[cells] > 1, price[cells], 0.0) - lone @ price
-        for k in np.argsort(-gain, kind="stable"):
-            if gain[k] <= _TINY:
-                return path
-            without = path.copy()
-            without[cells[k]] = False
-            if connected(field, without, near).sum() == without.sum():
-                path = without
-                times -= reach[cells[k]]
-                break
-        else:
+        lone = np.where((times == 1) & ~path, price, 0.0)[reach]
+        lost = np.add.reduceat(lone, at[:-1]) if field.count else np.empty(0)
+        gain = np.round(cost + np.where(times > 1, price, 0.0) - lost, DIGITS)
+        some = np.flatnonzero(path & ~must & (gain > TINY))
+        if not len(some):
             return path
+        held = holding(near, path, field.roots)
+        some = some[~held[some]]
+        if not len(some):
+            return path
+        worst = some[np.argmax(gain[some])]
+        path[worst] = False
+        times[reach[at[worst] : at[worst + 1]]] -= 1
+
+
+def holding(near: list[list[int]], path: Mask, roots: Index) -> Mask:
+    """(n,) tell the cells of a path without which some of the rest could not be walked to.
+
+    All of them, where some cannot be walked to already. By depth-first search: a cell holds what
+    is found behind it and leads to nothing found before it (Tarjan 1972).
+    """
+    n = len(path)
+    found, low = [-1] * n, [0] * n
+    held = np.zeros(n, bool)
+    on = path.tolist()
+    ends = set(roots[path[roots]].tolist())  # from each of them one is outside at once
+    clock = 0
+    for root in sorted(ends):
+        if found[root] >= 0:
+            continue
+        stack = [(root, -1, iter(near[root]))]
+        while stack:
+            i, before, more = stack[-1]
+            if found[i] < 0:
+                clock += 1
+                found[i], low[i] = clock, 0 if i in ends else clock
+            for j in more:
+                if not on[j] or j == before:
+                    continue
+                if found[j] < 0:
+                    stack.append((j, i, iter(near[j])))
+                    break
+                low[i] = min(low[i], found[j])
+            else:
+                stack.pop()
+                if before >= 0:
+                    low[before] = min(low[before], low[i])
+                    held[before] |= low[i] >= found[before]
+    if clock < int(path.sum()):
+        return path.copy()
+    return held
 
 
 def path_worth(field: Field, path: Mask, price: Array, cost: float) -> float:
