@@ -149,7 +149,7 @@ def _reach(corners: Array, centre: Array, reach: float) -> tuple[Index, Index]:
     base = corners.mean(axis=1)
     size = float(np.linalg.norm(corners[:, 0] - corners[:, 2], axis=1).max(initial=0.0))
     far = reach + size
-    i, j = (np.concatenate(each) for each in zip(*_close(base, far), strict=True))
+    i, j = _close(base, far)
     # nearest point of the four edges of i to the middle of j
     best = np.full(len(i), np.inf)
     for k in range(4):
@@ -165,16 +165,15 @@ def _reach(corners: Array, centre: Array, reach: float) -> tuple[Index, Index]:
     return at, j.astype(np.intp)
 
 
-def _close(points: Array, far: float) -> list[tuple[Index, Index]]:
-    """List all pairs of points closer than ``far``, first index in order."""
-    found = []
-    block = max(1, 2_000_000 // max(len(points), 1))
-    for start in range(0, len(points), block):
-        some = points[start : start + block]
-        gap = ((some[:, None] - points[None]) ** 2).sum(axis=2)
-        i, j = np.nonzero(gap <= far * far)
-        found.append((i + start, j))
-    return found or [(np.empty(0, np.intp), np.empty(0, np.intp))]
+def _close(points: Array, far: float) -> tuple[Index, Index]:
+    """Give all pairs of points no further apart than ``far``, in order, both ways."""
+    flat = shapely.points(points[:, :2])
+    # on the level they are no further apart than they are
+    i, j = shapely.STRtree(flat).query(flat, predicate="dwithin", distance=far * (1 + 1e-9))
+    order = np.lexsort((j, i))
+    i, j = i[order], j[order]
+    near = ((points[i] - points[j]) ** 2).sum(axis=1) <= far * far
+    return i[near], j[near]
 
 
 def _edge(layout: Layout, pairs: Index) -> Mask:

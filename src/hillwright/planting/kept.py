@@ -61,15 +61,12 @@ def recall(problem: Problem, kept: KeptPlanting) -> tuple[Mask, Index, bool]:
     whole = connected(field, walking)
     lost |= bool((whole != walking).any())
     ids = {p.id: k for k, p in enumerate(problem.some.plants)}
-    first = {
-        (int(p), int(c)): k
-        for k, (p, c) in enumerate(zip(places.plant, places.cells[places.at[:-1]], strict=True))
-    }
+    first = places.begin(len(ids), field.count)
     chosen = []
     for start in kept.start:
         cell = at.get(start, -1)
-        name = plant_at.get(cell, "")
-        k = first.get((ids.get(name, -1), cell), -1)
+        plant = ids.get(plant_at.get(cell, ""), -1)
+        k = int(first[plant, cell]) if plant >= 0 else -1
         if k < 0:
             lost = True
         else:

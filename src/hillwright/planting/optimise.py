@@ -16,6 +16,7 @@ from hillwright.planting.model import Asked, Planting, Proof
 from hillwright.planting.onpath import best_plants
 from hillwright.planting.path import path_worth
 from hillwright.planting.pose import prices
+from hillwright.planting.shadecost import ShadeCost
 from hillwright.planting.shaded import WARM, in_shade
 from hillwright.planting.stage import pinned_cells, quick, settle
 from hillwright.planting.worth import Problem, worth
@@ -56,11 +57,12 @@ def optimise(
     ground = make_ground(layout, surface, site, asked)
     posed = ground.pose()
     problem = posed.problem
-    walking, chosen = quick(problem)
+    shade = ShadeCost(ground, problem)
+    walking, chosen = quick(problem, shade=shade)
     warm = False
     if site.kept is not None:
         start, given, _ = recall(problem, site.kept)
-        again = quick(problem, start, given)
+        again = quick(problem, start, given, shade)
         warm = worth(problem, *again) >= worth(problem, walking, chosen)
         if warm:
             walking, chosen = again

@@ -123,7 +123,7 @@ def pose(
     places = placements(field, some, sun, low, soil, asked.hardiness, walk | open_, shady)
     places = valued(field, some, places, asked, sun)
     pinned = _pins(field, some, places, asked, {u.plant: u.why for u in unmet})
-    terms, limits = terms_of(field, some, places, asked)
+    terms, limits = terms_of(field, some, asked)
     weights = asked.weights
     problem = Problem(
         field, some, places, terms, limits, weights, asked.zones_per_row, walk, open_, pinned, sun

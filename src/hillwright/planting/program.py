@@ -117,7 +117,7 @@ def _program(problem: Problem, at: Columns) -> Program:
             at.change : at.change + len(problem.field.sides) * len(at.classes)
         ] = -problem.weights.zone
     for term, (under, over) in zip(problem.terms, at.slack, strict=True):
-        amount = term.amount[keep]
+        amount = term.amount[places.plant[keep]]
         some = np.flatnonzero(amount)
         columns, values = [*some, under], [*amount[some], 1.0]
         cost[under], high[under] = -term.under, INFINITY
@@ -127,8 +127,9 @@ def _program(problem: Problem, at: Columns) -> Program:
             cost[over], high[over], top = -term.over, INFINITY, term.target
         rows.one(columns, values, term.target, top)
     for amount, most in problem.limits:
-        some = np.flatnonzero(amount[keep])
-        rows.one(some, amount[keep][some], -INFINITY, most)
+        each = amount[places.plant[keep]]
+        some = np.flatnonzero(each)
+        rows.one(some, each[some], -INFINITY, most)
     _spread(rows, problem, at)
     column = np.full(len(places.plant), -1)
     column[keep] = np.arange(len(keep))
@@ -245,7 +246,7 @@ def solution_of(problem: Problem, at: Columns, chosen: Index) -> Array:
     if at.zone >= 0:
         _zones_of(problem, at, plants_by_cell(problem, chosen), x)
     for term, (under, over) in zip(problem.terms, at.slack, strict=True):
-        off = float(term.amount[chosen].sum()) - term.target
+        off = float(term.amount[problem.places.plant[chosen]].sum()) - term.target
         x[under] = max(-off, 0.0)
         if over >= 0:
             x[over] = max(off, 0.0)

@@ -6,46 +6,99 @@ import numpy as np
 
 from hillwright.arrays import Array, Index, Mask
 from hillwright.planting.path import tended
+from hillwright.planting.shadecost import ShadeCost
+from hillwright.planting.thirst import Thirst
 from hillwright.planting.worth import Problem
+
+_WORTH_ROOM = 1.5  # a block is held against what its cells would bring one by one
 
 
 class _Sums:
-    """What every placement would bring now, as the wishes fill up."""
+    """What one more of each plant would change in the wishes, as they fill up."""
 
     def __init__(self, problem: Problem) -> None:
-        self.problem = problem
-        q = len(problem.places.plant)
-        terms = problem.terms
-        self.amount = np.array([t.amount for t in terms]).reshape(len(terms), q)
-        self.target = np.array([t.target for t in terms])
-        self.under = np.array([t.under for t in terms])
-        self.over = np.array([t.over for t in terms])
-        self.limit = np.array([a for a, _ in problem.limits]).reshape(len(problem.limits), q)
-        self.most = np.array([m for _, m in problem.limits])
-        self.total = np.zeros(len(terms))
-        self.used = np.zeros(len(self.most))
+        terms, p = problem.terms, len(problem.some.plants)
+        self._amount = np.array([t.amount for t in terms]).reshape(len(terms), p)
+        self._limit = np.array([a for a, _ in problem.limits]).reshape(len(problem.limits), p)
+        self._most = np.array([m for _, m in problem.limits])[:, None] + 1e-9
+        under, over = np.array([t.under for t in terms]), np.array([t.over for t in terms])
+        # the price of being off a target, in two parts: |off|, and what differs by its sign
+        self._even, tilt = (under + over) / 2, (over - under) / 2
+        self._always = tilt @ self._amount
+        self._off = -np.array([t.target for t in terms])
+        self._used = np.zeros(len(self._most))
+        self.gain = self._gain()  # (p,) of each plant; -inf where a limit bars it
 
-    def gain(self, some: Index) -> Array:
-        """Give what each of some placements would bring now; -inf where a limit bars it."""
-        off = self.total[:, None] + self.amount[:, some] - self.target[:, None]
-        before = self.total - self.target
-        cost = np.maximum(-off, 0) * self.under[:, None] + np.maximum(off, 0) * self.over[:, None]
-        was = np.maximum(-before, 0) * self.under + np.maximum(before, 0) * self.over
-        found = self.problem.places.value[some] - (cost - was[:, None]).sum(axis=0)
-        if len(self.most):
-            full = (self.used[:, None] + self.limit[:, some] > self.most[:, None] + 1e-9).any(
-                axis=0
-            )
-            found = np.where(full, -np.inf, found)
+    def take(self, plant: int) -> None:
+        """Count one more of a plant in."""
+        self._off += self._amount[:, plant]
+        self._used += self._limit[:, plant]
+        self.gain = self._gain()
+
+    def state(self) -> tuple[Array, Array, Array]:
+        """Give what :meth:`back` goes back to."""
+        return self._off.copy(), self._used.copy(), self.gain
+
+    def back(self, to: tuple[Array, Array, Array]) -> None:
+        """Forget what was counted in since."""
+        self._off, self._used, self.gain = to[0].copy(), to[1].copy(), to[2]
+
+    def _gain(self) -> Array:
+        off = self._off[:, None]
+        more = self._even @ (np.abs(off + self._amount) - np.abs(off))
+        found = np.round(-more - self._always, 9)  # what is equal by hand is equal here
+        if len(self._most):
+            found[(self._used[:, None] + self._limit > self._most).any(axis=0)] = -np.inf
         return np.asarray(found)
 
-    def take(self, k: int, sign: int = 1) -> None:
-        """Count a placement in, or out again."""
-        self.total += sign * self.amount[:, k]
-        self.used += sign * self.limit[:, k]
+
+class _Bed:
+    """What is free, and what stands where, while plants are chosen."""
+
+    def __init__(self, problem: Problem, walking: Mask) -> None:
+        self.problem = problem
+        self.free = tended(problem.field, walking) & ~walking & ~problem.must_open
+        self.sums = _Sums(problem)
+        self.thirst = Thirst(problem.field, problem.zones)
+        self.chosen: list[int] = []
+        self.wide: list[int] = []
+
+    def put(self, k: int) -> None:
+        """Plant a placement."""
+        places, some = self.problem.places, self.problem.some
+        cells, plant = places.of(k), int(places.plant[k])
+        self.chosen.append(k)
+        self.sums.take(plant)
+        self.free[cells] = False
+        self.thirst.put(cells, int(some.water[plant]))
+        if some.canopy[plant]:
+            self.wide.append(k)
+
+    def fits(self, k: int) -> bool:
+        """Tell whether a placement has room, and its rows the thirst for it."""
+        places = self.problem.places
+        cells = places.of(k)
+        return (
+            bool(self.free[cells].all())
+            and bool(self.apart(np.array([k]), self.wide).all())
+            and self.thirst.fits(cells, int(self.problem.some.water[places.plant[k]]))
+        )
+
+    def apart(self, some: Index, others: list[int]) -> Mask:
+        """Tell which placements keep their spread from others, where both have a canopy."""
+        places, width = self.problem.places, self.problem.some.width
+        found = ~self.problem.some.canopy[places.plant[some]]
+        if found.all() or not others:
+            return np.ones(len(some), bool)
+        here, there = places.centre[some, None, :2], places.centre[None, others, :2]
+        gap = np.linalg.norm(here - there, axis=2)
+        need = (width[places.plant[some]][:, None] + width[places.plant[others]]) / 2
+        return np.asarray(found | (gap >= need - 1e-6).all(axis=1))
 
 
-def quick_planting(problem: Problem, walking: Mask, given: Index | None = None) -> Index:
+def quick_planting(
+    problem: Problem, walking: Mask, given: Index | None = None, shade: ShadeCost | None = None
+) -> Index:
     """Choose placements beside a path without the solver.
 
     Parameters
@@ -56,135 +109,122 @@ def quick_planting(problem: Problem, walking: Mask, given: Index | None = None) 
         The path.
     given : (k,) array, optional
         Placements to begin with, in this order; those that no longer can be are left out.
+    shade : ShadeCost, optional
+        Where it is given, plants with a canopy stand where their shade costs least.
     """
-    field, places, some = problem.field, problem.places, problem.some
-    free = tended(field, walking) & ~walking & ~problem.must_open
-    if not len(places.plant):
+    if not len(problem.places.plant):
         return np.empty(0, np.intp)
-    sums = _Sums(problem)
-    chosen: list[int] = []
-    thirst = np.full(field.count, -1)
-    wide: list[int] = []
+    bed = _Bed(problem, walking)
+    known = [*problem.pinned.tolist(), *(() if given is None else given.tolist())]
+    for k in dict.fromkeys(known):
+        if bed.fits(k):
+            bed.put(k)
+    _blocks(bed, shade)
+    _singles(bed)
+    return np.array(sorted(bed.chosen), np.intp)
 
-    def fits(k: int) -> bool:
-        return bool(free[places.of(k)].all()) and _apart(problem, wide, k)
 
-    def put(k: int) -> None:
-        chosen.append(k)
-        sums.take(k)
-        cells = places.of(k)
-        free[cells] = False
-        thirst[cells] = some.water[places.plant[k]]
-        if some.canopy[places.plant[k]]:
-            wide.append(k)
-
-    for k in [*problem.pinned, *(() if given is None else given)]:
-        if int(k) not in chosen and fits(int(k)) and few_changes(problem, thirst, int(k)):
-            put(int(k))
+def _blocks(bed: _Bed, shade: ShadeCost | None) -> None:
+    """Plant what takes several cells or has a canopy, as long as it brings enough for its room."""
+    places, some = bed.problem.places, bed.problem.some
     big = np.flatnonzero((places.size > 1) | some.canopy[places.plant])
+    big = big[bed.apart(big, bed.wide)]
+    cells, free = places.table(big), np.append(bed.free, True)
+    room = free[cells].all(axis=1)
+    big, cells = big[room], cells[room]
+    first, paid = bed.free.copy(), np.zeros(len(big))
+    asked: set[int] = set()  # plants whose shade is known
+    least = bed.problem.weights.planted * _WORTH_ROOM
     while len(big):
-        big = big[np.logical_and.reduceat(free[places.cells], places.at[:-1])[big]]
-        gain = sums.gain(big) / places.size[big]
-        order = np.argsort(-gain, kind="stable")
-        # what a block brings is held against what its cells would bring one by one
-        for i in order[:40]:
-            k = int(big[i])
-            if (
-                gain[i] > problem.weights.planted * 1.5
-                and fits(k)
-                and few_changes(problem, thirst, k)
-            ):
-                put(k)
+        plant, size = places.plant[big], places.size[big]
+        gain = (places.value[big] + bed.sums.gain[plant]) / size
+        still = np.ones(len(big), bool)
+        while True:
+            i = int(np.argmax(gain))
+            if gain[i] <= least:
+                return
+            if shade is not None and some.canopy[plant[i]]:
+                # which plant is settled; where it stands is asked of its shade
+                mine = np.flatnonzero((plant == plant[i]) & (gain > least))
+                if int(plant[i]) not in asked:
+                    asked.add(int(plant[i]))
+                    all_ = np.flatnonzero(plant == plant[i])
+                    paid[all_] = shade.of(big[all_], first)
+                i = int(mine[np.argmax(gain[mine] - paid[mine] / size[mine])])
+            if bed.fits(int(big[i])):
                 break
-        else:
-            break
-    single = np.flatnonzero((places.size == 1) & ~some.canopy[places.plant])
-    cell_of = places.cells[places.at[single]]
-    for name in _near_first(problem):
-        _fill_stretch(problem, sums, single, cell_of, name, free, thirst, put)
-    return np.array(sorted(chosen), np.intp)
+            # rows do not change their thirst less often with more in them: never again
+            gain[i], still[i] = -np.inf, False
+        k = int(big[i])
+        bed.put(k)
+        free[:-1] = bed.free
+        still &= free[cells].all(axis=1) & bed.apart(big, [k] if k in bed.wide[-1:] else [])
+        big, cells, paid = big[still], cells[still], paid[still]
 
 
-def _apart(problem: Problem, wide: list[int], k: int) -> bool:
-    places, some = problem.places, problem.some
-    if not some.canopy[places.plant[k]] or not wide:
-        return True
-    gap = np.linalg.norm(places.centre[wide][:, :2] - places.centre[k, :2], axis=1)
-    need = (some.width[places.plant[wide]] + some.width[places.plant[k]]) / 2
-    return bool((gap >= need - 1e-6).all())
-
-
-def few_changes(problem: Problem, thirst: Index, k: int) -> bool:
-    """Tell whether the rows keep to their changes of thirst with one placement more."""
-    field, places = problem.field, problem.places
-    cells, mine = places.of(k), problem.some.water[places.plant[k]]
-    for name in np.unique(field.stretch[cells]):
-        row = np.flatnonzero(field.stretch == name)
-        row = row[np.argsort(field.number[row], kind="stable")]
-        found = thirst[row].copy()
-        found[np.isin(row, cells)] = mine
-        found = found[found >= 0]
-        if int((found[1:] != found[:-1]).sum()) > problem.zones - 1:
-            return False
-    return True
+def _singles(bed: _Bed) -> None:
+    """Fill the rows with plants of one cell, those nearest to where one comes in first."""
+    field, places = bed.problem.field, bed.problem.places
+    single = np.flatnonzero((places.size == 1) & ~bed.problem.some.canopy[places.plant])
+    cell = places.cells[places.at[:-1][single]]
+    order = np.lexsort((single, cell, field.stretch[cell]))
+    single, cell = single[order], cell[order]
+    names = _near_first(bed.problem)
+    at = np.searchsorted(field.stretch[cell], np.arange(len(names) + 1))
+    for name in names:
+        mine = slice(at[name], at[name + 1])
+        there = bed.free[cell[mine]]
+        if there.any():
+            _fill_stretch(bed, single[mine][there], cell[mine][there], name)
 
 
 def _near_first(problem: Problem) -> list[int]:
     """List the stretches of rows, those nearest to where one comes in first."""
     field = problem.field
-    names = np.unique(field.stretch)
+    count = np.bincount(field.stretch)
     roots = field.centre[field.roots]
-    middle = np.array([field.centre[field.stretch == s].mean(axis=0) for s in names])
     if not len(roots):
-        return [int(s) for s in names]
-    gap = np.linalg.norm(middle[:, None] - roots[None], axis=2).min(axis=1)
-    return [int(names[i]) for i in np.argsort(gap, kind="stable")]
+        return list(range(len(count)))
+    middle = np.stack([np.bincount(field.stretch, c) for c in field.centre.T], axis=1)
+    gap = np.linalg.norm((middle / count[:, None])[:, None] - roots[None], axis=2).min(axis=1)
+    return [int(i) for i in np.argsort(gap, kind="stable")]
 
 
-def _fill_stretch(
-    problem: Problem, sums: _Sums, single: Index, cell_of: Index, name: int, free: Mask,
-    thirst: Index, put: object,
-) -> None:  # fmt: skip
-    """Fill the free cells of one stretch with plants of one thirst, the best of all thirsts."""
-    field, some, places = problem.field, problem.some, problem.places
-    inside = (field.stretch[cell_of] == name) & free[cell_of]
-    mine, at = single[inside], cell_of[inside]
-    if not len(mine):
-        return
-    water = some.water[places.plant[mine]]
-    there = thirst[(field.stretch == name) & (thirst >= 0)]
-    classes = np.unique(there) if len(np.unique(there)) >= problem.zones else np.unique(water)
-    best: tuple[float, list[int]] = (0.0, [])
-    for w in classes:
-        if len(there) and (there != w).any() and not _may(problem, thirst, name, int(w)):
+def _fill_stretch(bed: _Bed, single: Index, cell: Index, name: int) -> None:
+    """Fill the free cells of one stretch with plants of one thirst, the best of all thirsts.
+
+    ``single`` are placements in it in the order of their ``cell``.
+    """
+    problem = bed.problem
+    plant, some = problem.places.plant[single], problem.some
+    cells, row = np.unique(cell, return_inverse=True)
+    value = np.full((len(cells), len(some.plants)), -np.inf)  # of each plant in each cell
+    value[row, plant] = problem.places.value[single]
+    which = np.full(value.shape, -1)
+    which[row, plant] = single
+    there = bed.thirst.row(name)
+    there = np.unique(there[there >= 0])
+    classes = there if len(there) >= problem.zones else np.unique(some.water[plant])
+    best: tuple[float, list[tuple[int, int]]] = (0.0, [])
+    for w in classes.tolist():
+        if (there != w).any() and not bed.thirst.fills(name, w):
             continue
-        trial = _fill(sums, mine[water == w], at[water == w])
+        trial = _fill(bed.sums, np.where(some.water == w, value, -np.inf))
         if trial[0] > best[0]:
             best = trial
-    for k in best[1]:
-        put(k)  # type: ignore[operator]
+    for c, p in best[1]:
+        bed.put(int(which[c, p]))
 
 
-def _may(problem: Problem, thirst: Index, name: int, w: int) -> bool:
-    """Tell whether a stretch may take plants of one thirst in all its free cells."""
-    field = problem.field
-    row = np.flatnonzero(field.stretch == name)
-    row = row[np.argsort(field.number[row], kind="stable")]
-    found = np.where(thirst[row] >= 0, thirst[row], w)
-    return int((found[1:] != found[:-1]).sum()) <= problem.zones - 1
-
-
-def _fill(sums: _Sums, mine: Index, at: Index) -> tuple[float, list[int]]:
+def _fill(sums: _Sums, value: Array) -> tuple[float, list[tuple[int, int]]]:
     """Give what filling cells one after the other brings, and with what; nothing is kept."""
-    total, taken = 0.0, []
-    for cell in np.unique(at):
-        here = mine[at == cell]
-        gain = sums.gain(here)
-        k = int(np.argmax(gain))
-        if gain[k] > 1e-9:
-            total += float(gain[k])
-            taken.append(int(here[k]))
-            sums.take(taken[-1])
-    for k in taken:
-        sums.take(k, -1)
+    total, taken, before = 0.0, [], sums.state()
+    for c, brings in enumerate(value):
+        gain = brings + sums.gain
+        p = int(gain.argmax())
+        if gain[p] > 1e-9:
+            total += float(gain[p])
+            taken.append((c, p))
+            sums.take(p)
+    sums.back(before)
     return total, taken

@@ -139,15 +139,17 @@ def crown_band(
     deep = (tall - low) / 2
     turn = np.atleast_1d(np.asarray(bearing, float))
     to = f[:2] - p[:, :2]
-    along = to[:, :1] * np.sin(turn) + to[:, 1:] * np.cos(turn)  # (n, m)
-    aside = to[:, :1] * np.cos(turn) - to[:, 1:] * np.sin(turn)
-    rise = (f[2] + low + deep - p[:, 2])[:, None]
+    lower, upper = (np.full((len(p), len(turn)), BELOW) for _ in range(2))
     if wide <= 0 or deep <= 0:
-        none = np.full(along.shape, BELOW)
-        return Band(none, none)
+        return Band(lower, upper)
+    aside = to[:, :1] * np.cos(turn) - to[:, 1:] * np.sin(turn)  # (n, m)
     cut = 1 - (aside / wide) ** 2
+    met = np.nonzero(cut > 0)  # from far off, a few directions only
+    i, j = met
+    along = to[i, 0] * np.sin(turn)[j] + to[i, 1] * np.cos(turn)[j]
+    rise = (f[2] + low + deep - p[:, 2])[i]
     with np.errstate(divide="ignore", invalid="ignore"):
-        scale = np.sqrt(cut)
+        scale = np.sqrt(cut[met])
         a, c = wide * scale, deep * scale
         u, v = along / a, rise / c
         far = np.hypot(u, v)
@@ -159,12 +161,12 @@ def crown_band(
             t = np.clip(t, -np.pi / 2, np.pi / 2)
             return np.asarray(np.arctan2(c * np.sin(t), a * np.cos(t)))
 
-        lower, upper = angle(middle - half), angle(middle + half)
+        ends = angle(middle - half), angle(middle + half)
     # a crown behind the eye is not met in this direction, but one overhead reaches over it
-    met = (cut > 0) & (inside | (np.cos(middle - half) > 1e-12) | (np.cos(middle + half) > 1e-12))
-    lower = np.where(met, np.where(inside, BELOW, lower), BELOW)
-    upper = np.where(met, np.where(inside, np.pi / 2, upper), BELOW)
-    return Band(np.asarray(lower), np.asarray(upper))
+    there = inside | (np.cos(middle - half) > 1e-12) | (np.cos(middle + half) > 1e-12)
+    lower[met] = np.where(there & ~inside, ends[0], BELOW)
+    upper[met] = np.where(there, np.where(inside, np.pi / 2, ends[1]), BELOW)
+    return Band(lower, upper)
 
 
 def wall_bands(place: Array, wall: Wall, bearing: Array) -> Band:

@@ -16,8 +16,8 @@ from hillwright.planting import sunplace
 from hillwright.planting.frame import Ground
 from hillwright.planting.palette import Plant, sun_range
 from hillwright.planting.path import tended
-from hillwright.planting.quick import few_changes
 from hillwright.planting.sky import CLEAR
+from hillwright.planting.thirst import Thirst
 from hillwright.planting.worth import Problem
 
 EVERY, STEP = 30, 3600.0  # rays: a day a month, each hour
@@ -109,13 +109,17 @@ def place_wide(ground: Ground, problem: Problem, walking: Mask, wide: Index) -> 
                 shade |= dark[k]
             taken = np.zeros(field.count, bool)
             taken[np.concatenate([np.empty(0, np.intp), *(places.of(k) for k in others)])] = True
+            thirst = Thirst(field, problem.zones)
+            for k in others:
+                thirst.put(places.of(k), int(some.water[places.plant[k]]))
             best, most = mine, -np.inf
             for k in _possible(problem, options[places.plant[mine]], others, taken).tolist():
                 seen = np.unpackbits(shade | dark[k], axis=1, count=rays).astype(bool)
                 left = (worth * ~seen).sum(axis=1)
                 still = ~taken[cells] & ~np.isin(cells, places.of(k))
                 found = float(value(left)[still].sum()) + float(places.value[k])
-                if found > most + 1e-9 and _thirst_fits(problem, others, k):
+                water = int(some.water[places.plant[k]])
+                if found > most + 1e-9 and thirst.fits(places.of(k), water):
                     best, most = k, found
             now[g] = best
         if now == before:
@@ -147,11 +151,3 @@ def _possible(problem: Problem, mine: Index, others: list[int], taken: Mask) -> 
                              axis=2)  # fmt: skip
         clear &= (gap >= (width[mine][:, None] + width[others][None]) / 2 - 1e-6).all(axis=1)
     return np.asarray(mine[clear])
-
-
-def _thirst_fits(problem: Problem, others: list[int], k: int) -> bool:
-    places = problem.places
-    thirst = np.full(problem.field.count, -1)
-    for other in others:
-        thirst[places.of(other)] = problem.some.water[places.plant[other]]
-    return few_changes(problem, thirst, k)

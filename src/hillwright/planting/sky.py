@@ -12,6 +12,7 @@ from hillwright.planting.field import Field
 from hillwright.planting.horizon import directions, distances, far_horizon, ground_horizon
 from hillwright.planting.palette import Plant
 from hillwright.planting.screens import Band, Tree, Wall, tree_band, wall_bands
+from hillwright.planting.spots import spots
 from hillwright.planting.sun import SECTORS, Sky
 from hillwright.terrain.heightfield import HeightField
 from hillwright.terrain.model import Ground, Surface
@@ -107,8 +108,7 @@ def _ground(surface: Surface, places: Array) -> Array:
 def with_trees(sky: Sky, field: Field, trees: list[tuple[Plant, Array]], north: float) -> Sky:
     """Put planned trees, grown up, into the sky; each stands at a place (3,) [m]."""
     bearing = directions(SECTORS) - north
-    bands = [
-        (tree_band(field.centre, Tree(p.id, at, p.tall, p.width, CLEAR * p.tall), bearing), 0.0)
-        for p, at in trees
-    ]
+    grown = [Tree(p.id, at, p.tall, p.width, CLEAR * p.tall) for p, at in trees]
+    # each is seen in a few directions only, and there may be hundreds
+    bands = [(spots(tree_band(field.centre, tree, bearing)), 0.0) for tree in grown]
     return Sky(sky.normal, sky.horizon, (*sky.bands, *bands))

@@ -14,10 +14,12 @@ from hillwright.layout.model import Layout
 from hillwright.planting.assemble import assemble
 from hillwright.planting.frame import Ground, Light, make_ground
 from hillwright.planting.kept import recall
+from hillwright.planting.legs import table
 from hillwright.planting.model import Asked, Planting, Proof
 from hillwright.planting.path import grow_path, tended
 from hillwright.planting.pose import Posed, prices
 from hillwright.planting.quick import quick_planting
+from hillwright.planting.shadecost import ShadeCost
 from hillwright.planting.sun import SunTable
 from hillwright.planting.worth import Problem, worth
 from hillwright.terrain.model import Surface
@@ -67,10 +69,11 @@ def plant(
             return assemble(
                 ground, posed, walking, chosen, proof, ground.shaded(posed.problem, chosen), False
             )
-    walking, chosen = quick(posed.problem)
+    shade = ShadeCost(ground, posed.problem)
+    walking, chosen = quick(posed.problem, shade=shade)
     if kept is not None:
         start, given, _ = recall(posed.problem, kept)
-        again = quick(posed.problem, start, given)
+        again = quick(posed.problem, start, given, shade)
         if worth(posed.problem, *again) > worth(posed.problem, walking, chosen):
             walking, chosen = again
     if early and posed.problem.some.canopy[posed.problem.places.plant[chosen]].any():
@@ -86,14 +89,17 @@ def plant(
 
 
 def quick(
-    problem: Problem, start: Mask | None = None, given: Index | None = None
+    problem: Problem,
+    start: Mask | None = None,
+    given: Index | None = None,
+    shade: ShadeCost | None = None,
 ) -> tuple[Mask, Index]:
     """Give a path and placements without the solver, from an earlier path where there is one."""
     closed = problem.must_open | pinned_cells(problem)
     value, cost = prices(problem), problem.weights.walking
     begin = None if start is None else start & ~closed
     path = grow_path(problem.field, value, cost, problem.must_walk, closed, begin)
-    return path, quick_planting(problem, path, given)
+    return path, quick_planting(problem, path, given, shade)
 
 
 def pinned_cells(problem: Problem) -> Mask:
@@ -158,17 +164,13 @@ def only_trees(shady: Posed, posed: Posed, chosen: Index) -> Posed:
 
 def carried(one: Problem, other: Problem, chosen: Index) -> Index:
     """Give the placements of one problem by their numbers in another, if they are still there."""
-    there = {
-        (other.some.plants[p].id, int(c)): k
-        for k, (p, c) in enumerate(
-            zip(other.places.plant, other.places.cells[other.places.at[:-1]], strict=True)
-        )
-    }
-    found = [
-        there.get((one.some.plants[one.places.plant[k]].id, int(one.places.of(int(k))[0])), -1)
-        for k in chosen
-    ]
-    return np.array([k for k in found if k >= 0], np.intp)
+    # one row more for plants that are not among those of the other
+    there = other.places.begin(len(other.some.plants) + 1, other.field.count)
+    ids = {p.id: k for k, p in enumerate(other.some.plants)}
+    same = np.array([ids.get(p.id, -1) for p in one.some.plants], np.intp)
+    first = one.places.cells[one.places.at[:-1][chosen]]
+    found = there[same[one.places.plant[chosen]], first]
+    return np.asarray(found[found >= 0])
 
 
 def _path_limit(problem: Problem, walking: Mask) -> float:
@@ -186,16 +188,17 @@ def simple_bound(problem: Problem) -> float:
     field = problem.field
     n = field.count
     owner = np.repeat(np.arange(n), np.diff(field.reach_at))
-    held = set(zip(owner.tolist(), field.reach.tolist(), strict=True))
-    most = 0
-    for a, b in field.steps.tolist():
-        for one, two in ((a, b), (b, a)):
-            new = sum((one, int(j)) not in held for j in field.tended_from(two))
-            most = max(most, new)
+    held = np.sort(owner * n + field.reach)
+    both = np.concatenate([field.steps, field.steps[:, ::-1]])
+    reach = table(field.reach_at, field.reach, -1)[both[:, 1]]  # after a step
+    pair = both[:, :1] * n + reach
+    place = np.minimum(np.searchsorted(held, pair), len(held) - 1)
+    new = (reach >= 0) & (held[place] != pair)
+    most = int(new.sum(axis=1).max(initial=0))
     entered = [field.tended_from(int(r)) for r in field.roots]
     first = len(np.unique(np.concatenate(entered))) if entered else 0
     dear = np.append(0.0, np.cumsum(np.sort(prices(problem))[::-1]))
     k = np.arange(n + 1)
-    reach = np.minimum(np.minimum(n, first + most * k) - k, n - k)
-    worths = dear[np.maximum(np.where(k > 0, reach, 0), 0)] - problem.weights.walking * k
+    left = np.minimum(np.minimum(n, first + most * k) - k, n - k)
+    worths = dear[np.maximum(np.where(k > 0, left, 0), 0)] - problem.weights.walking * k
     return float(worths.max())

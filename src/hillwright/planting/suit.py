@@ -25,6 +25,21 @@ class Placements:
         """Give the cells of a placement."""
         return self.cells[self.at[k] : self.at[k + 1]]
 
+    def begin(self, plants: int, cells: int) -> Index:
+        """(plants, cells) number each placement by its plant and first cell; -1 = none."""
+        found = np.full((plants, cells), -1)
+        found[self.plant, self.cells[self.at[:-1]]] = np.arange(len(self.plant))
+        return found
+
+    def table(self, some: Index) -> Index:
+        """(k, c) cells of some placements, side by side; -1 = none."""
+        each = self.size[some]
+        found = np.full((len(some), int(each.max(initial=1))), -1)
+        for c in range(found.shape[1]):
+            longer = each > c
+            found[longer, c] = self.cells[self.at[some[longer]] + c]
+        return found
+
     @property
     def size(self) -> Index:
         """(q,) how many cells each takes."""
@@ -84,7 +99,8 @@ def blocks(field: Field, across: int, down: int) -> tuple[Index, Index]:
     if across * down > 1:
         kept = np.flatnonzero(whole)
         # where a bond is shifted, the two rows of a block may not be the same cells twice
-        whole[kept] = [len(set(found[k].tolist())) == across * down for k in kept]
+        each = np.sort(found[kept], axis=1)
+        whole[kept] = (each[:, 1:] != each[:, :-1]).all(axis=1)
     return np.flatnonzero(whole), found[whole]
 
 

@@ -11,6 +11,7 @@ from hillwright.planting import sunplace
 from hillwright.planting.clearsky import clear_sky
 from hillwright.planting.horizon import BELOW
 from hillwright.planting.screens import Band
+from hillwright.planting.spots import Spots, all_of, spots
 
 SECTORS = 90  # directions that the horizon is looked at in: every 4 degrees
 EVERY = 3  # every third day is looked at
@@ -24,7 +25,8 @@ class Sky:
 
     normal: Array  # (n, 3) square to each place: east, north, up
     horizon: Array  # (n, m) of the ground and what is far off, by bearing [rad]
-    bands: tuple[tuple[Band, float], ...]  # each thing in the sun, and the share it lets through
+    # each thing in the sun, and the share it lets through
+    bands: tuple[tuple[Band | Spots, float], ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,9 +74,8 @@ def sun_table(
     tilted = (1 - sky.normal[:, 2]) / 2
     m = sky.horizon.shape[1]
     turned = np.ascontiguousarray(sky.horizon.T)
-    lines = [
-        (np.ascontiguousarray(b.lower.T), np.ascontiguousarray(b.upper.T), t) for b, t in sky.bands
-    ]
+    top = turned.max(axis=1, initial=BELOW)  # over it a horizon hides nothing from any place
+    things, passes = all_of([(spots(band), share) for band, share in sky.bands], m)
     size = max(1, _BLOCK // max(n, 1))
     for month in range(12):
         bare = np.zeros(n)
@@ -83,17 +84,24 @@ def sun_table(
             place = sun.azimuth[some] * (m / (2 * np.pi))
             low = place.astype(int) % m
             part = (place - np.floor(place))[:, None]
-            edge = turned[low] * (1 - part) + turned[(low + 1) % m] * part
             facing = ray[:, some].T @ sky.normal.T
-            up = sun.elevation[some][:, None]
-            lit = ((up > edge) & (facing > 0)).astype(float)
+            up = sun.elevation[some]
+            lit = (facing > 0).astype(float)
+            veiled = np.flatnonzero(up <= np.maximum(top[low], top[(low + 1) % m]))
+            if len(veiled):
+                low, part = low[veiled], part[veiled]
+                edge = turned[low] * (1 - part) + turned[(low + 1) % m] * part
+                lit[veiled] *= up[veiled, None] > edge
             bare += lit.sum(axis=0)
-            near = np.round(place).astype(int) % m
-            for lower, upper, passes in lines:
-                hidden = (up > lower[near]) & (up < upper[near])
-                lit = np.where(hidden, lit * passes, lit)
+            if len(things.place):
+                near = np.round(place).astype(int) % m
+                for k, (sector, height) in enumerate(zip(near, up, strict=True)):
+                    mine = slice(things.at[sector], things.at[sector + 1])
+                    hidden = (height > things.lower[mine]) & (height < things.upper[mine])
+                    np.multiply.at(lit[k], things.place[mine][hidden], passes[mine][hidden])
             hours[month] += lit.sum(axis=0)
-            energy[month] += (lit * np.maximum(facing, 0) * beam[some, None]).sum(axis=0)
+            lit *= np.maximum(facing, 0, out=facing)
+            energy[month] += beam[some] @ lit
             whole = diffuse[some].sum()
             around = whole + (beam[some] * ray[2, some]).sum()
             energy[month] += whole * view + around * ALBEDO * tilted
@@ -122,8 +130,10 @@ def _sky_view(sky: Sky) -> Array:
     for band, passes in sky.bands:
         if passes < 0.5:
             # a band over the horizon narrows the sky by as much as it stands above it
-            taken = np.maximum(band.upper - np.maximum(band.lower, top), 0.0)
-            top = np.minimum(top + taken * (1 - passes), np.pi / 2)
+            some = spots(band)
+            at = some.place, np.repeat(np.arange(m), np.diff(some.at))
+            taken = np.maximum(some.upper - np.maximum(some.lower, top[at]), 0.0)
+            top[at] = np.minimum(top[at] + taken * (1 - passes), np.pi / 2)
     slant = sky.normal[:, :1] * np.sin(bearing) + sky.normal[:, 1:2] * np.cos(bearing)  # (n, m)
     up = sky.normal[:, 2:]
     # the plane itself hides what lies behind it

@@ -115,19 +115,17 @@ def _no_place(problem: Problem, mine: Mask) -> str:
 def _most_apart(problem: Problem, some: Index) -> int:
     """Count how many fit side by side with their spread kept, taken one after the other."""
     places, width = problem.places, problem.some.width[problem.places.plant]
-    kept: list[int] = []
-    taken = np.zeros(problem.field.count, bool)
-    for k in some:
-        cells = places.of(int(k))
-        if taken[cells].any():
-            continue
-        if kept:
-            gap = np.linalg.norm(places.centre[kept][:, :2] - places.centre[k, :2], axis=1)
-            if (gap < (width[kept] + width[k]) / 2 - 1e-6).any():
-                continue
-        kept.append(int(k))
-        taken[cells] = True
-    return len(kept)
+    count = 0
+    free = np.ones(problem.field.count + 1, bool)
+    cells = places.table(some)
+    while len(some):
+        k, count = some[0], count + 1
+        free[cells[0]] = False
+        free[-1] = True  # stands for "no cell"
+        gap = np.linalg.norm(places.centre[some, :2] - places.centre[k, :2], axis=1)
+        left = (gap >= (width[some] + width[k]) / 2 - 1e-6) & free[cells].all(axis=1)
+        some, cells = some[left], cells[left]
+    return count
 
 
 def _months(problem: Problem, asked: Asked, chosen: Index) -> list[Unmet]:
@@ -145,7 +143,9 @@ def _months(problem: Problem, asked: Asked, chosen: Index) -> list[Unmet]:
             gap = f"nothing {said} in {', '.join(never)}"
             found.append(Unmet(name, f"{gap}: {reason}"))
         empty = [
-            MONTHS[t.month] for t in problem.terms if t.name == name and not t.amount[chosen].any()
+            MONTHS[t.month]
+            for t in problem.terms
+            if t.name == name and not t.amount[problem.places.plant[chosen]].any()
         ]
         if empty:
             gap = f"nothing {said} in {', '.join(empty)}"

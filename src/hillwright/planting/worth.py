@@ -21,10 +21,10 @@ IN_BLOOM, IN_HARVEST = 0.03, 0.02  # of all cells, for a month to count as in bl
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Term:
-    """One sum over placements that is held against a target, at a price."""
+    """One sum over what is planted that is held against a target, at a price."""
 
     name: str
-    amount: Array  # (q,) of each placement
+    amount: Array  # (p,) of one planting of each plant
     target: float
     under: float  # price of each unit short
     over: float  # price of each unit too many; 0 = free
@@ -40,7 +40,7 @@ class Problem:
     some: Candidates
     places: Placements
     terms: tuple[Term, ...]
-    limits: tuple[tuple[Array, float], ...]  # amounts (q,) whose sum is at most a number
+    limits: tuple[tuple[Array, float], ...]  # amounts (p,) whose sum is at most a number
     weights: Weights
     zones: int  # stretches of one thirst, at most, in each unbroken row
     must_walk: Mask  # (n,)
@@ -90,16 +90,15 @@ def valued(
 
 
 def terms_of(
-    field: Field, some: Candidates, places: Placements, asked: Asked
+    field: Field, some: Candidates, asked: Asked
 ) -> tuple[tuple[Term, ...], tuple[tuple[Array, float], ...]]:
     """Turn wishes, bloom and harvest into sums with prices, and limits."""
-    w, size = asked.weights, places.size.astype(float)
-    count = some.count[places.plant].astype(float)
+    w, size, count = asked.weights, (some.across * some.down).astype(float), some.count
     terms: list[Term] = []
     limits: list[tuple[Array, float]] = []
     for k, wish in enumerate(asked.wishes):
         mine = wishes_by_plant(some, wish)
-        on = mine[places.plant].astype(float)
+        on = mine.astype(float)
         price = w.wish * wish.weight
         short = w.must * wish.weight if wish.must else price
         if wish.count is not None:
@@ -112,7 +111,7 @@ def terms_of(
             terms.append(Term(wish.plant, amount, 0.0, SHARE * short, SHARE * price, k))
         if wish.at_most is not None:
             limits.append((on * count, float(wish.at_most)))
-    terms += _mixed(some, places, asked, field.count)
+    terms += _mixed(some, asked, field.count)
     kinds = (
         (asked.bloom, "bloom", some.bloom, IN_BLOOM, w.bloom),
         (asked.harvest, "harvest", some.harvest, IN_HARVEST, w.harvest),
@@ -120,13 +119,13 @@ def terms_of(
     for wanted, name, months, share, price in kinds:
         least = max(1.0, float(round(share * field.count)))
         for month in range(12):
-            amount = months[places.plant, month] * size
+            amount = months[:, month] * size
             if wanted and price > 0 and months[:, month].any():  # the same in shade as without
                 terms.append(Term(name, amount, least, price / least, 0.0, -1, month))
     return tuple(terms), tuple(limits)
 
 
-def _mixed(some: Candidates, places: Placements, asked: Asked, cells: int) -> list[Term]:
+def _mixed(some: Candidates, asked: Asked, cells: int) -> list[Term]:
     """Keep any one plant of a kind from filling the share of all of them."""
     found: dict[int, Term] = {}
     for wish in asked.wishes:
@@ -135,7 +134,7 @@ def _mixed(some: Candidates, places: Placements, asked: Asked, cells: int) -> li
             continue
         most = max(1.0, EVEN * wish.share * PLANTED * cells / len(mine))
         for p in mine:
-            amount = np.where(places.plant == p, places.size, 0).astype(float)
+            amount = np.where(np.arange(len(some.plants)) == p, some.across * some.down, 0.0)
             found.setdefault(int(p), Term("mixed", amount, most, 0.0, asked.weights.mixed, -1))
     return list(found.values())
 
@@ -163,7 +162,7 @@ def worth(problem: Problem, walking: Mask, chosen: Sequence[int] | Index) -> flo
     total = float(problem.places.value[picked].sum())
     total -= problem.weights.walking * float(walking.sum())
     for term in problem.terms:
-        off = float(term.amount[picked].sum()) - term.target
+        off = float(term.amount[problem.places.plant[picked]].sum()) - term.target
         total -= term.under * max(-off, 0.0) + term.over * max(off, 0.0)
     plant_of = plants_by_cell(problem, picked)
     return total - problem.weights.zone * changes(problem.field, problem, plant_of)
