@@ -34,6 +34,7 @@ class TakeoffLine:
     figure: str = ""  # that `hillwright why` explains
     waste: float = 0.0  # share that is ordered over the count [-]
     ordered: float = 0.0  # count with waste and spares, before packs
+    lots: tuple[float, ...] = ()  # bags or loads of each good before each is rounded up to whole
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -67,6 +67,7 @@ class OrderLine:
     missing: str  # why it has no price, "" it has
     cut: CutLine | None = None
     unpriced: tuple[tuple[int, float, str, str], ...] = ()  # packs, pack, unit, supplier
+    sizes: tuple[tuple[float, float], ...] = ()  # packs to choose among: holds, price; () cut
 
     @property
     def amount(self) -> Decimal:
@@ -191,6 +192,7 @@ def _from(
         hours = coin(exact(float(line.count)) / 3600, 2)
         return OrderLine(line, (_bought(row, hours, spread, decimals),), "")
     ways: list[tuple[list[Price], tuple[int, ...], CutLine | None]] = []
+    choice: tuple[tuple[float, float], ...] = ()
     rolls = [r for r in rows if line.pieces and _by_roll(r, line)]
     if rolls and how is not None:
         ways.append((rolls, how.plan.rolls, how))
@@ -202,6 +204,7 @@ def _from(
         sizes = [in_line_units(line, r) for r in priced]
         costs = [float(r.likely or 0) or 1e-9 for r in priced]
         ways.append((priced, cheapest_packs(need, sizes, costs), None))
+        choice = tuple(zip(sizes, costs, strict=True))
     best: OrderLine | None = None
     for sold, counts, cut_from in ways:
         pairs = [(r, n) for r, n in zip(sold, counts, strict=True) if n]
@@ -210,7 +213,7 @@ def _from(
             each = OrderLine(line, (), "the price is blank", cut_from, want)
         else:
             goods = tuple(_bought(r, Decimal(n), spread, decimals) for r, n in pairs)
-            each = OrderLine(line, goods, "", cut_from)
+            each = OrderLine(line, goods, "", cut_from, sizes=() if cut_from else choice)
         if best is None or (bool(each.missing), each.amount) < (bool(best.missing), best.amount):
             best = each
     return best if best is not None else OrderLine(line, (), NOT_PRICED)

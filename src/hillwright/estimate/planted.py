@@ -65,10 +65,12 @@ def load_lines(fill: Fill) -> list[TakeoffLine]:
     if fill.supply == "bags":
         return []
     loads = {p.name: p.trucks for p in fill.parts if p.trucks}
+    goods = {p.name: (p.loose, p.mass) for p in fill.parts if p.trucks}
     if fill.mulch_ordered > 0:
-        by_volume = fill.mulch_ordered / fill.truck
-        by_weight = fill.mulch_mass / fill.payload
-        loads[fill.mulch_kind] = max(1, math.ceil(max(by_volume, by_weight) - 1e-9))
+        goods[fill.mulch_kind] = fill.mulch_ordered, fill.mulch_mass
+    lots = {k: max(v / fill.truck, m / fill.payload) for k, (v, m) in goods.items()}
+    if fill.mulch_ordered > 0:
+        loads[fill.mulch_kind] = max(1, math.ceil(lots[fill.mulch_kind] - 1e-9))
     if not loads:
         return []
     note = "; ".join(f"{name} {n}" for name, n in loads.items())
@@ -83,6 +85,7 @@ def load_lines(fill: Fill) -> list[TakeoffLine]:
             "delivery",
             works=("fill", "mulch"),
             traced=tuple(loads),
+            lots=tuple(lots.values()),
         )
     ]
 

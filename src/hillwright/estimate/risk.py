@@ -14,12 +14,14 @@ from hillwright.estimate.hours import HIRED, PAID
 from hillwright.estimate.ladder import Sums
 from hillwright.estimate.model import Course
 from hillwright.estimate.order import OrderLine
+from hillwright.estimate.rebuy import cost_share
 from hillwright.estimate.triangle import scores, triangular_quantile
 from hillwright.job.estimate import EstimateText
 
 SHARES = np.array([0.1, 0.5, 0.8, 0.9])
 _GOODS, _WAGES, _HOURS, _SOIL = "goods", "wages", "hours", "soil"  # what goes together
 _WEATHER = "days lost to weather"
+_VOLUME = "volume of soil and mulch"
 
 
 @dataclass(eq=False)
@@ -29,6 +31,7 @@ class Unsure:
     sums: Sums
     range: dict[str, tuple[float, float, str]] = field(default_factory=dict)  # low, high, group
     worth: dict[str, float] = field(default_factory=dict)
+    soil: list[tuple[OrderLine, float]] = field(default_factory=list)  # with tax [money]
     days: int = 0
     a_day: float = 0.0  # what a day lost to weather costs
 
@@ -60,7 +63,7 @@ def unsure(
     works : dict
         Kinds of work in words, by id.
     """
-    found, soil = Unsure(sums), 0.0
+    found = Unsure(sums)
     tax = {k: float(v / sums.kinds[k]) for k, v in sums.taxes.items() if sums.kinds[k]}
     burden = 1 + terms.burden
     for o in order:
@@ -76,11 +79,10 @@ def unsure(
             continue
         amount *= 1 + tax.get(o.line.kind, 0.0)
         found.add(f"price of {o.line.item}", least, most, amount, _GOODS)
-        if o.line.unit in ("m3", "load") and {"fill", "mulch"} & set(o.line.works):
-            soil += amount
-    if soil and terms.soil_spread:
-        found.add("volume of soil and mulch", 1 - terms.soil_spread, 1 + terms.soil_spread, soil,
-                  _SOIL)  # fmt: skip
+        if {"fill", "mulch"} & set(o.line.works) and (o.line.unit == "m3" or o.line.lots):
+            found.soil.append((o, amount))
+    if found.soil and terms.soil_spread:
+        found.range[_VOLUME] = 1 - terms.soil_spread, 1 + terms.soil_spread, _SOIL
     if course is not None and len(course.week):
         found.days = len(course.week)
         lost = sums.kinds["hire"]
@@ -115,8 +117,9 @@ def simulate(builds: Sequence[Unsure], terms: EstimateText, rain: float) -> list
     """Draw the cost with overhead of each way of building, all from the same draws.
 
     Prices of goods go together, wages go together, and hours of the kinds of work go together,
-    each by the job's correlation; soil's volume and the weather stand alone. A day that the
-    weather takes costs its wages where whole days are paid, and a day's hire.
+    each by the job's correlation; soil's volume and the weather stand alone. For each volume that
+    is drawn, bags, loads and packs of soil and mulch are bought anew. A day that the weather takes
+    costs its wages where whole days are paid, and a day's hire.
 
     Parameters
     ----------
@@ -146,18 +149,31 @@ def simulate(builds: Sequence[Unsure], terms: EstimateText, rain: float) -> list
     lost = np.zeros(n)
     if rain > 0 and days:
         lost = rng.negative_binomial(days, 1 - rain, n).astype(float)
-    return [_risk(b, names, moved, ends, lost, terms) for b in builds]
+    more: dict[int, tuple[Array, Array]] = {}  # of a line: its cost in each draw, at both ends
+    if _VOLUME in ranges:
+        k = names.index(_VOLUME)
+        every = {id(o): o for b in builds for o, _ in b.soil}
+        for key, o in every.items():
+            more[key] = cost_share(o, 1 + moved[k]) - 1, cost_share(o, 1 + ends[k]) - 1
+    return [_risk(b, names, moved, ends, lost, more, terms) for b in builds]
 
 
 def _risk(
-    b: Unsure, names: list[str], moved: Array, ends: Array, lost: Array, terms: EstimateText
-) -> Risk | None:
+    b: Unsure, names: list[str], moved: Array, ends: Array, lost: Array,
+    more: dict[int, tuple[Array, Array]], terms: EstimateText,
+) -> Risk | None:  # fmt: skip
     if not b.worth:
         return None
     over = 1 + (float(b.sums.overhead / b.sums.direct) if b.sums.direct else 0.0)
     worth = over * np.array([b.worth.get(name, 0.0) for name in names])
     weather = over * b.a_day * lost
-    change = worth @ moved + weather
+    soil, soil_ends = np.zeros(len(lost)), np.zeros(2)
+    for o, amount in b.soil:
+        if id(o) in more:
+            price = 1 + moved[names.index(f"price of {o.line.item}")]
+            soil += over * amount * price * more[id(o)][0]
+            soil_ends += over * amount * more[id(o)][1]
+    change = worth @ moved + soil + weather
     base, n = float(b.sums.cost), terms.samples
     total = base + change
     spread, centred = float(total.var()), total - total.mean()
@@ -167,6 +183,9 @@ def _risk(
         for name, w, e, s in zip(names, worth, ends, shares, strict=True)
         if w > 0
     ]
+    if soil.any():
+        share = float(soil @ centred) / n / spread if spread > 0 else 0.0
+        drivers.append(Driver(_VOLUME, float(soil_ends[0]), float(soil_ends[1]), share))
     if lost.any() and b.a_day > 0:
         a, z = np.quantile(weather, [0.1, 0.9])
         share = float(weather @ centred) / n / spread if spread > 0 else 0.0

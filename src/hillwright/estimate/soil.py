@@ -43,6 +43,7 @@ def _part_line(layout: Layout, fill: Fill, part: PartTotal) -> TakeoffLine:
     return TakeoffLine(
         item, count, unit, about, named(layout, which), note, kind,
         works=("fill",), rows=rows, mass=mass, figure=figure,
+        lots=(part.loose / fill.bag,) if unit == "each" else (),
     )  # fmt: skip
 
 
@@ -74,7 +75,7 @@ def _mulch_line(layout: Layout, fill: Fill) -> TakeoffLine:
     return TakeoffLine(
         item, count, unit, "bag of mulch" if unit == "each" else "mulch", named(layout, which), "",
         works=("mulch",), rows=rows, mass=fill.mulch_mass if unit == "m3" else 0.0,
-        figure="takeoff.mulch",
+        figure="takeoff.mulch", lots=(fill.mulch_ordered / fill.bag,) if unit == "each" else (),
     )  # fmt: skip
 
 
