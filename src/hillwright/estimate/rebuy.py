@@ -33,7 +33,14 @@ def least_costs(needs: Array, sizes: Sequence[float], prices: Sequence[float]) -
         Cost of whole packs. Where the mixes are too many to lay out, in proportion to the need.
     """
     most = float(needs.max(initial=0.0))
-    counts = [math.ceil(most / size) + 1 for size in sizes]
+    packs = list(zip(sizes, prices, strict=True))
+    size, price = min(packs, key=lambda p: p[1] / p[0])  # the best value: it alone covers all
+    # whatever the other packs cost over its rate is saved at most once, by one of it the less
+    over = [max(p - s * price / size, 1e-12) for s, p in packs]
+    counts = [
+        math.ceil(min(most / s, math.inf if (s, p) == (size, price) else price / o)) + 1
+        for (s, p), o in zip(packs, over, strict=True)
+    ]
     if math.prod(counts) > _MOST:
         return np.asarray(needs * min(p / s for p, s in zip(prices, sizes, strict=True)))
     mixes = np.indices(counts).reshape(len(sizes), -1)
