@@ -11,7 +11,12 @@ from slopes import RUN, WIDTH, hill
 
 from hillwright.irrigation.asked import assumed_needs, supply_of, water_plants, wishes_of
 from hillwright.irrigation.build import _apart
+from hillwright.irrigation.ground import Rows
+from hillwright.irrigation.parts import tubing
+from hillwright.irrigation.rounds import Beside, passed
+from hillwright.irrigation.routes import REACH
 from hillwright.irrigation.stage import irrigate
+from hillwright.irrigation.valve import field_of
 from hillwright.job.drip import DripText, SupplyText
 
 STEEP = 0.6
@@ -169,3 +174,33 @@ def test_a_header_that_must_cross_what_to_keep_off_says_how_much():
         # a strip of 1 m, crossed straight or slantwise
         assert 1.0 <= float(what.split(": ")[1].split(" m")[0]) < 2.5
         assert right.startswith("move the tap")
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 10_000), st.sampled_from(["15 ft", "0.6 m"]))
+def test_tubes_added_up_row_by_row_cost_what_each_block_costs_by_itself(seed, tube):
+    rng = np.random.default_rng(seed)
+    mask = np.ones((7, 12), bool)
+    mask[rng.integers(1, 5) :, 4:][:2, : rng.integers(1, 4)] = False
+    layout = hill(7, 12, mask=mask)
+    rows, cells = Rows.of_layout(layout), np.arange(len(layout.row))
+    wishes = wishes_of(DripText(longest_tube=tube), (), (), 0.1)
+    sizes = tubing()
+    small, line = next(t for t in sizes if t.small), next(t for t in sizes if not t.small)
+    given_ = (np.array([0.0, -1.0, 0.0]), wishes, small, line)
+    field, _ = field_of(layout, rows, cells, rng.integers(1, 4, len(cells)), *given_)
+    tried = 0
+    for carrier, holes in enumerate(field.holes):
+        for hole in holes:
+            beside = Beside(field, hole, carrier, REACH)
+            for first in range(max(0, carrier - REACH), carrier + 1):
+                for last in range(carrier, min(carrier + REACH, 6) + 1):
+                    block = range(first, last + 1)
+                    if not all(np.isfinite(field.tube(abs(r - carrier))) for r in block):
+                        continue
+                    for station in field.stations[[0, -1]]:
+                        span = tuple(np.sort(rng.choice(field.station, 2)))
+                        cost = passed(field, hole, carrier, block, station, span).cost
+                        assert beside.cost(block, station, span) == pytest.approx(cost)
+                        tried += 1
+    assert tried

@@ -29,6 +29,7 @@ class Ways:
         open_along = np.ones((k, s - 1), bool) if field.along is None else field.along
         open_down = np.ones((k - 1, s), bool) if field.down is None else field.down
         self.along = [self._along(open_along[r]) for r in range(k)]
+        self._tapped: dict[tuple[int, int], Array] = {}
         step = field.header * field.gap
         self.step = [np.where(open_down[r], step[r], np.inf) for r in range(k - 1)]
         self.cost: dict[tuple[int, int], Array] = {}
@@ -47,8 +48,10 @@ class Ways:
 
     def by_tap(self, a: int, b: int) -> Array:
         """Give the cost from row a to row b, the tap joined at the foot between them."""
-        foot = self.field.foot
-        return plus(self.cost[a, foot] + self.field.reached, self.cost[foot, b])
+        if (a, b) not in self._tapped:
+            foot = self.field.foot
+            self._tapped[a, b] = plus(self.cost[a, foot] + self.field.reached, self.cost[foot, b])
+        return self._tapped[a, b]
 
     def joins(self, a: int, b: int, i: int, j: int) -> int:
         """Give the station at which the tap joins on the way from (a, i) to (b, j)."""

@@ -177,6 +177,52 @@ def over(field: Field, hole: Hole, rows: range) -> Index:
     return np.flatnonzero(mine & (x > hole.left - edge) & (x < hole.right + edge))
 
 
+def _goes(field: Field, hole: Hole, station: float, span: tuple[float, float]) -> tuple[bool, bool]:
+    """Tell whether a lateral from a station comes out beyond a hole, and whether it goes in."""
+    half = 0.5 * field.strip + 1e-9
+    if station <= (hole.left + hole.right) / 2:
+        return span[1] >= hole.right - half, span[1] > hole.left + half
+    return span[0] <= hole.left + half, span[0] < hole.right - half
+
+
+class Beside:
+    """What a lateral pays at a hole of its row, for any block of rows that hangs on it.
+
+    The same as the cost of :func:`passed`, with the tubes of each row added up once.
+    """
+
+    def __init__(self, field: Field, hole: Hole, carrier: int, reach: int) -> None:
+        self._field, self._hole = field, hole
+        self._first = carrier - reach
+        mine = over(field, hole, range(carrier - reach, carrier + reach + 1))
+        row, weight = field.row[mine] - self._first, field.weight[mine]
+
+        def by_row(tube: Array) -> Array:
+            return np.asarray(np.bincount(row, tube * weight, 2 * reach + 1))
+
+        straight = by_row(field.tubes(np.abs(field.row[mine] - carrier)))
+        straight[np.isinf(straight)] = 0.0  # out of reach, with the hole or without it
+        self._ways = [
+            (
+                0.0 if way is None else way.rise,
+                by_row(tubes_by(field, hole, way, carrier, mine)[0]) - straight,
+            )
+            for way in hole.ways or (None,)
+        ]
+
+    def cost(self, rows: range, station: float, span: tuple[float, float]) -> float:
+        """Give what is paid; as :func:`passed`."""
+        field = self._field
+        through, into = _goes(field, self._hole, station, span)
+        if not into:
+            return 0.0
+        some = slice(max(rows.start - self._first, 0), max(rows.stop - self._first, 0))
+        return min(
+            field.lateral * rise * (2 if through else 1) + field.small * float(more[some].sum())
+            for rise, more in self._ways
+        )
+
+
 def passed(
     field: Field, hole: Hole, carrier: int, rows: range, station: float, span: tuple[float, float]
 ) -> Passed:
@@ -202,10 +248,7 @@ def passed(
     Passed
         Infinite in cost where a plant beside the hole is out of reach whatever way is taken.
     """
-    half = 0.5 * field.strip + 1e-9
-    from_left = station <= (hole.left + hole.right) / 2
-    through = span[1] >= hole.right - half if from_left else span[0] <= hole.left + half
-    into = span[1] > hole.left + half if from_left else span[0] < hole.right - half
+    through, into = _goes(field, hole, station, span)
     if not into:
         return Passed(0.0, None, False)
     mine = over(field, hole, rows)

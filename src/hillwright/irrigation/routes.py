@@ -18,7 +18,7 @@ import numpy as np
 from hillwright.arrays import Array, Index, Mask
 from hillwright.errors import OutOfRange
 from hillwright.irrigation.headerways import Point, Ways, straightened
-from hillwright.irrigation.rounds import Hole, passed
+from hillwright.irrigation.rounds import Beside, Hole
 
 REACH = 2  # rows that small tubing may cross: more is in the way of planting (our choice)
 
@@ -89,6 +89,10 @@ def best_routes(field: Field) -> Routes:
     k, s, foot = field.rows, len(field.stations), field.foot
     low, high, tubes = _spans(field)
     ways = Ways(field, 4 * REACH + 1)
+    beside = [
+        [(hole, Beside(field, hole, c, REACH)) for hole in field.holes[c]] if field.holes else []
+        for c in range(k)
+    ]
     # cheapest way to serve rows 0..j with the last lateral at c, by the station it leaves from;
     # 0 while the tap is still to be joined farther down, 1 once it is
     best = np.full((2, k, k, s), np.inf)
@@ -107,7 +111,7 @@ def best_routes(field: Field) -> Routes:
                     continue
                 own = pipe + field.small * hung if tubes[i : j + 1].any() else np.zeros(s)
                 if tubes[i : j + 1].any():
-                    own = own + _past(field, c, range(i, j + 1), (left, right))
+                    own = own + _past(field, c, beside[c], range(i, j + 1), (left, right))
                 total = own + comes[:, i, c]
                 better = total < best[:, j, c]
                 best[:, j, c][better] = total[better]
@@ -189,17 +193,23 @@ def _laid(
     return Routes(carrier, leaves, header, corners.index(joined), cost, floor)
 
 
-def _past(field: Field, carrier: int, rows: range, span: tuple[float, float]) -> Array:
+def _past(
+    field: Field,
+    carrier: int,
+    holes: list[tuple[Hole, Beside]],
+    rows: range,
+    span: tuple[float, float],
+) -> Array:
     """Give what a lateral pays by the station it leaves from: round holes, none from within one."""
     found = np.zeros(len(field.stations))
     if field.tees is not None:
         found[~field.tees[carrier]] = np.inf
-    for hole in field.holes[carrier] if field.holes else ():
+    for hole, beside in holes:
         middle = (hole.left + hole.right) / 2
         for side in (field.stations <= middle, field.stations > middle):
             if side.any():
                 at = float(field.stations[side][0])
-                found[side] += passed(field, hole, carrier, rows, at, span).cost
+                found[side] += beside.cost(rows, at, span)
     return found
 
 
