@@ -242,6 +242,31 @@ def test_no_corner_of_the_outline_lies_under_the_buttons(page, serving, bracken)
         assert on == "plan"
 
 
+def test_the_table_is_one_stop_and_leads_on_to_anchors_and_pipes(page, serving, bracken):
+    Hill(page, serving, bracken).open()
+    page.get_by_role("button", name="As a table").focus()
+    page.keyboard.press("Enter")
+    tab_to(page, "Row 1", most=4)  # past the choice of what is shown
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowRight")
+    assert focused(page).startswith("Row 2, cell 1:")
+    page.keyboard.press("Enter")
+    title = page.locator("#chosen-title")
+    assert title.inner_text() == "Row 2, cell 1"
+    tab_to(page, "Anchor or stake", most=12)
+    page.keyboard.press("Enter")
+    first = title.inner_text()
+    assert first.startswith("Anchor or stake")
+    tab_to(page, "The next one", most=6)
+    page.keyboard.press("Enter")
+    assert title.inner_text() != first
+    page.get_by_role("button", name="As a table").click()
+    page.locator(".celltable td button").nth(1).click()
+    tab_to(page, "Pipe that waters it", most=20)
+    page.keyboard.press("Enter")
+    assert title.inner_text().startswith("Pipe of valve")
+
+
 def test_where_motion_is_unwanted_nothing_moves_by_itself(new_page, serving, bracken):
     page = new_page(reduced_motion="reduce")
     Hill(page, serving, bracken).open()

@@ -87,7 +87,7 @@ def test_every_word_of_the_page_stands_in_the_table_of_words():
         used |= set(re.findall(r'\bt\("([^"]+)"', file.read_text()))
     assert used <= keys
     # those that are put together, as "month." and a number
-    parts = ("verdict.", "month.", "show.", "tool.", "hill.", "cell.", "pipe.", "field.")
+    parts = ("verdict.", "month.", "show.", "tool.", "hill.", "cell.", "pipe.", "field.", "stage.")
     source = "".join(f.read_text() for f in (ROOT / "frontend" / "src").rglob("*.ts*"))
     idle = {k for k in keys if source.count(f'"{k}"') < 2 and not k.startswith(parts)}
     assert not idle, "words that nobody says"
@@ -112,3 +112,11 @@ def test_node_is_asked_for_only_where_the_page_must_be_built_and_there_is_no_npm
         monkeypatch.setattr(page, "built", lambda built=built: built)
         monkeypatch.setattr(page.shutil, "which", lambda name, npm=npm: npm)
         assert len(hook.dependencies()) == wanted
+
+
+def test_every_stage_of_a_plan_has_words_of_its_own_on_the_page():
+    source = (ROOT / "src" / "hillwright" / "plan.py").read_text()
+    stages = set(re.findall(r'memo\.stage\(\s*"([a-z-]+)"', source))
+    assert len(stages) > 15
+    words = (ROOT / "frontend" / "src" / "words.ts").read_text()
+    assert {s for s in stages if f'"stage.{s}"' not in words} == set()

@@ -75,13 +75,25 @@ def test_a_tick_is_taken_back(phone, serving, bracken):
     assert tick(page, "row/R04/planted").get_attribute("aria-checked") == "false"
 
 
+def test_a_row_card_says_what_its_letters_stand_for_and_is_one_press_away(phone, serving, bracken):
+    page = field(phone, serving, bracken)
+    card = page.locator("#R07")
+    letters = set(card.locator(".strip b").all_inner_texts()) - {"·"}
+    assert len(letters) > 1
+    assert letters == set(card.locator(".code b").all_inner_texts())
+    page.locator(".jump").get_by_text("7", exact=True).click()
+    page.wait_for_timeout(300)
+    top = card.bounding_box()["y"]
+    assert page.locator(".field header").bounding_box()["height"] <= top < 400
+
+
 def test_the_day_sheet_goes_through_every_day_of_the_work(phone, serving, bracken):
     page = field(phone, serving, bracken)
     page.get_by_role("button", name="Day sheet").click()
     days, seen = 1, set()
     while True:
         seen.update(page.locator(".tick").all_inner_texts())
-        later = page.get_by_role("button", name="After")
+        later = page.get_by_role("button", name="Next day")
         if later.is_disabled():
             break
         later.click()

@@ -32,7 +32,7 @@ def test_a_tape_without_a_number_is_not_sent(page):
 
 
 def test_an_example_opens_with_one_click(page, serving):
-    page.get_by_role("button", name="Bracken bank").click()
+    page.locator("button.wide", has_text="Bracken bank").click()
     page.wait_for_url("**/jobs/*")
     assert Hill(page, serving, page.url.rsplit("/", 1)[1]).settled() >= 1
 
@@ -76,6 +76,18 @@ def test_a_file_that_is_too_large_is_told_before_it_is_sent(page, tmp_path):
     notice.wait_for()
     assert "valley.tif is larger than 64 MB" in notice.inner_text()
     assert page.url.rstrip("/").count("/") == 2
+
+
+def test_a_hill_is_taken_out_of_the_list_and_put_back(page, serving):
+    job = serving.post("/api/jobs", {"example": "bracken-bank"})["id"]
+    page.reload()
+    link = page.locator(f"a.wide[href='/jobs/{job}']")
+    link.locator("xpath=following-sibling::button").click()
+    link.wait_for(state="detached")
+    notice = page.locator(".notice", has_text="Nothing of it is lost")
+    notice.get_by_role("button", name="Put it back").click()
+    link.wait_for()
+    notice.wait_for(state="detached")
 
 
 def test_a_hill_that_is_not_there_is_told(page, serving):

@@ -1,3 +1,4 @@
+import { nearestPiece } from "../hill/near";
 import { decided } from "../hill/tools";
 import { choose, chosenCell } from "../state/chosen";
 import { submit } from "../state/edits";
@@ -47,8 +48,14 @@ export const CellFacts = ({ row, number }: { row: number; number: number }) => {
               <Fact key={name} name={tt(`show.${name}`)} value={show(value(name), KIND[name], system)} />
             ))}
           </dl>
-          <p>
+          <p class="links">
             <button type="button" class="small" onClick={() => choose({ kind: "row", row })}>{t("chosen.row", { row })}</button>
+            {barsOf(i).map((index) => (
+              <button key={index} type="button" class="small" onClick={() => choose({ kind: "bar", index })}>{t("chosen.its-bar", { n: index + 1 })}</button>
+            ))}
+            {pipeOf(i) >= 0 && (
+              <button type="button" class="small" onClick={() => choose({ kind: "pipe", index: pipeOf(i) })}>{t("chosen.its-pipe")}</button>
+            )}
           </p>
           <Decide row={row} number={number} />
         </>
@@ -57,6 +64,22 @@ export const CellFacts = ({ row, number }: { row: number; number: number }) => {
   );
 };
 
+const barsOf = (cell: number): number[] => Array.from(parts.value.bars?.cell ?? []).flatMap((c, k) => (c === cell ? [k] : []));
+
+/** The piece of pipe that is nearest to an emitter of the cell; -1 where it has none. */
+const pipeOf = (cell: number): number => {
+  const drip = parts.value.drip, k = drip ? drip.emitterCell.indexOf(cell) : -1;
+  return drip && k >= 0 ? nearestPiece(drip.line, [drip.emitter[k * 3], drip.emitter[k * 3 + 1]], Infinity) : -1;
+};
+
+/** One after the other, for whoever cannot point at them. */
+const Along = ({ kind, index, n }: { kind: "pipe" | "bar"; index: number; n: number }) => (
+  <p class="links">
+    <button type="button" class="small" disabled={index <= 0} onClick={() => choose({ kind, index: index - 1 })}>{t("chosen.before")}</button>
+    <button type="button" class="small" disabled={index + 1 >= n} onClick={() => choose({ kind, index: index + 1 })}>{t("chosen.next")}</button>
+  </p>
+);
+
 /** Open, step, plant, or whatever the plan finds best. */
 const Decide = ({ row, number }: { row: number; number: number }) => {
   const at = job.value?.job ?? {};
@@ -64,12 +87,13 @@ const Decide = ({ row, number }: { row: number; number: number }) => {
   const list = (key: string): unknown[] => ((at.planting as any)?.[key] ?? []) as unknown[];
   const pin = ((at.pin ?? []) as any[]).find((p) => p.cell === cell);
   const now = pin ? `plant:${pin.plant}` : list("open").includes(cell) ? "open" : list("walk").includes(cell) ? "walk" : "free";
+  const known = parts.value.plants?.kinds ?? [];
   const set = (to: string): void => {
     const choice = to.startsWith("plant:") ? { plant: to.slice(6) } : { use: to as "free" | "open" | "walk" };
-    const what = to.startsWith("plant:") ? t("cell.pin", { plant: to.slice(6) }) : tt(`cell.${to}`);
+    const name = known.find((k) => `plant:${k.id}` === to)?.common ?? to.slice(6);
+    const what = to.startsWith("plant:") ? t("cell.pin", { plant: name }) : tt(`cell.${to}`);
     submit(t("edit.cell", { row, number, what }), decided(at as any, row, number, choice));
   };
-  const known = parts.value.plants?.kinds ?? [];
   return (
     <label class="decide">
       {t("cell.decide")}
@@ -128,6 +152,7 @@ export const PipeFacts = ({ index }: { index: number }) => {
         <Fact name={t("pipe.pressure")} value={show(drip.pressure[index], "head", system)} />
         {valve && <Fact name={t("pipe.zone")} value={valve.zone} />}
       </dl>
+      <Along kind="pipe" index={index} n={drip.part.length} />
     </>
   );
 };
@@ -144,6 +169,7 @@ export const BarFacts = ({ index }: { index: number }) => {
         <Fact name={t("cell.kind")} value={`No. ${bars.bar}, ${show(bars.length, "length", system)}`} />
         <Fact name={t("chosen.row", { row: cells.row[i] })} value={t("chosen.cell", { row: cells.row[i], number: cells.number[i] })} />
       </dl>
+      <Along kind="bar" index={index} n={bars.cell.length} />
       <p class="caution">
         <b>{t("chosen.caution")}.</b> {parts.value.answers?.answers.find((a) => a.number === 3)?.caution}
       </p>

@@ -1,10 +1,12 @@
 import { signal } from "@preact/signals";
 import { Plan } from "../hill/plan";
 import { roundLength, turned, zoomed } from "../hill/view";
-import { handle, look, showAll, tool, view } from "../state/eye";
+import { plantOf, usesOf } from "../parts/model";
+import { chosenCell, tab } from "../state/chosen";
+import { handle, hover, look, showAll, tool, view } from "../state/eye";
 import { parts, problems, units } from "../state/job";
 import { at, layers, offered, overlay, shown } from "../state/shown";
-import { longUnit } from "../units";
+import { longUnit, unitOf } from "../units";
 import { t, tt } from "../words";
 import { CellTable } from "./celltable";
 import { Legend, Player } from "./legend";
@@ -63,8 +65,22 @@ const PlanView = () => (
       <North />
     </div>
     <ScaleBar />
+    <Readout />
   </>
 );
+
+/** What lies under the pointer, else what is chosen, in a line; on a phone it leads on to the rest. */
+const Readout = () => {
+  const { cells } = parts.value, i = cells && hover.value >= 0 && hover.value < cells.n ? hover.value : chosenCell.value, s = shown.value;
+  if (!cells || i < 0) return null;
+  const unit = s.values && !s.kinds ? unitOf(s.kind, units.value) : "";
+  const said = s.values && (s.kinds || Number.isFinite(s.values[i])) ? `${s.say(s.values[i])}${unit && (unit === "°" ? unit : ` ${unit}`)}` : t("show.unknown");
+  const figure = s.values ? `${tt(`show.${s.name}`)}: ${said}` : "";
+  const what = [t("chosen.cell", { row: cells.row[i], number: cells.number[i] }), plantOf(parts.value, i)?.common ?? tt(`cell.use.${usesOf(parts.value)[i]}`), figure];
+  return (
+    <button type="button" class="readout" aria-hidden="true" tabIndex={-1} onClick={() => (tab.value = "chosen")}>{what.filter(Boolean).join(" · ")}</button>
+  );
+};
 
 /** Where north is on the screen. */
 const North = () => {

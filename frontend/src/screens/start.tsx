@@ -1,27 +1,41 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { get, post } from "../service/client";
+import { get, order, post } from "../service/client";
 import type { Jobs, Made } from "../service/types";
 import { failed } from "../state/failed";
-import { say } from "../state/notice";
+import { notice, say } from "../state/notice";
 import { go } from "../state/route";
 import { t } from "../words";
 import { Tape } from "./tape";
 
+type Job = Jobs["jobs"][number];
 const MOST = 64_000_000; // that the service takes: told before half an hour of sending [bytes]
 
 /** From nothing to a hill: four tape measurements, a file, or an example. */
 export const Start = () => {
   const found = useSignal<Jobs>({ jobs: [], examples: [] });
-  const busy = useSignal(false);
+  const away = useSignal<Job[]>([]), busy = useSignal(false);
+  const load = (): Promise<void> => Promise.all([get<Jobs>("/api/jobs"), get<Jobs>("/api/jobs?archived=true")]).then(([open, archived]) => {
+      found.value = open;
+      away.value = archived.jobs;
+    });
   useEffect(() => {
     document.title = t("app.name");
-    void get<Jobs>("/api/jobs").then((f) => (found.value = f)).catch(failed);
+    void load().catch(failed);
   }, []);
+  const putBack = (job: Job): void =>
+    void order("POST", `/api/jobs/${encodeURIComponent(job.id)}/restore`).then(load).then(() => (notice.value = null)).catch(failed);
+  const takeAway = (job: Job): void =>
+    void order("DELETE", `/api/jobs/${encodeURIComponent(job.id)}`)
+      .then(load)
+      .then(() => say(t("start.away.done", { name: job.name }), { act: { words: t("start.back"), run: () => putBack(job) } }))
+      .catch(failed);
   const begin = async (body: unknown, path = "/api/jobs"): Promise<void> => {
     busy.value = true;
+    say(t("start.busy"));
     try {
       const made = await post<Made>(path, body);
+      notice.value = null;
       go(`/jobs/${encodeURIComponent(made.id)}`);
     } catch (error) {
       failed(error);
@@ -40,7 +54,7 @@ export const Start = () => {
     for (const file of list) form.append("files", file, file.name);
     void begin(form, "/api/jobs/upload");
   };
-  const yours = found.value.jobs.filter((j) => !j.archived);
+  const yours = found.value.jobs;
   return (
     <main class="start" aria-busy={busy.value}>
       <header>
@@ -84,17 +98,30 @@ export const Start = () => {
             {!yours.length && <p class="soft">{t("start.none")}</p>}
             <ul class="plainlist">
               {yours.map((j) => (
-                <li key={j.id}>
+                <li key={j.id} class="hilled">
                   <a class="wide" href={`/jobs/${encodeURIComponent(j.id)}`}>
                     <b>{j.name}</b> <span class="soft">{t("start.revision", { n: j.revision, when: new Date(j.saved).toLocaleString() })}</span>
                   </a>
+                  <button type="button" aria-label={`${t("start.away")}: ${j.name}`} onClick={() => takeAway(j)}>{t("start.away")}</button>
                 </li>
               ))}
             </ul>
+            {away.value.length > 0 && (
+              <details>
+                <summary>{t("start.taken")}</summary>
+                <ul class="plainlist">
+                  {away.value.map((j) => (
+                    <li key={j.id} class="hilled">
+                      <span class="wide">{j.name}</span>
+                      <button type="button" aria-label={`${t("start.back")}: ${j.name}`} onClick={() => putBack(j)}>{t("start.back")}</button>
+                    </li>
+                  ))}
+                </ul>
+              </details>
+            )}
           </section>
         </div>
       </div>
-      {busy.value && <p role="status">{t("start.busy")}</p>}
     </main>
   );
 };

@@ -1,20 +1,15 @@
-import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Gone, post } from "../service/client";
 import { listen } from "../service/events";
-import { asked, chosen, choose } from "../state/chosen";
+import { asked, chosen, choose, tab } from "../state/chosen";
 import { gone, openQueue, queue, saving, step } from "../state/edits";
 import { failed } from "../state/failed";
 import { fresh } from "../state/eye";
 import { forget, job, openJob, openPlan, parts, planned, problems, running, slow, stopped } from "../state/job";
-import { t } from "../words";
+import { t, tt } from "../words";
 import { ChosenPanel } from "./chosenpanel";
 import { HillPane } from "./hillpane";
 import { Questions } from "./questions";
-
-type Tab = "ask" | "hill" | "chosen";
-/** Which column a narrow screen shows. */
-export const tab = signal<Tab>("ask");
 
 export const open = (id: string): (() => void) => {
   let stop = (): void => undefined, left = false;
@@ -115,8 +110,8 @@ const State = () => {
       <span class="saving" data-saving={saving.value}>{kept ? t("save.kept", { n: queue.value.length }) : t(saving.value === "saving" ? "save.saving" : "save.saved")}</span>
       {now ? (
         <span class="running">
-          <progress value={now.share} max={1} aria-label={t("app.planning", { stage: now.stage })} />
-          {t("app.planning", { stage: now.stage })}
+          <progress value={now.share} max={1} aria-label={t("app.planning", { stage: tt(`stage.${now.stage}`) })} />
+          {t("app.planning", { stage: tt(`stage.${now.stage}`) })}
           {slow.value && <span class="slow">{t("app.slow")}</span>}
           <button type="button" class="small" onClick={() => void post(`/api/jobs/${job.value!.id}/cancel`).catch(failed)}>{t("app.cancel")}</button>
         </span>

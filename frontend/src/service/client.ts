@@ -48,6 +48,9 @@ export const getPart = async (path: string): Promise<ArrayBuffer | object> => {
   return answer.headers.get("Content-Type")?.startsWith("application/json") ? answer.json() : answer.arrayBuffer();
 };
 
+/** Ask for something that is answered without a word. */
+export const order = async (method: "POST" | "DELETE", path: string): Promise<void> => void (await asked(path, { method }));
+
 export const post = async <T>(path: string, body: unknown = {}): Promise<T> => {
   const form = body instanceof FormData;
   const answer = await asked(path, {

@@ -16,6 +16,9 @@ export const chosen = signal<Chosen | null>({ kind: "question", number: 1 });
 /** The figure whose "why?" is open, over whatever is chosen. */
 export const asked = signal<string | null>(null);
 
+/** Which column a narrow screen shows. */
+export const tab = signal<"ask" | "hill" | "chosen">("ask");
+
 export const choose = (what: Chosen | null): void => {
   asked.value = null;
   chosen.value = what;

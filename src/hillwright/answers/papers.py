@@ -50,7 +50,7 @@ def _readers(rooms: Rooms) -> list[str]:
     valves = len(rooms.irrigation.valves)
     checks = len(rooms.stability.slope_checks) + len(rooms.stability.grid_checks)
     return [
-        "`hillwright sheets JOB` writes them, a folder for each reader:",
+        "The set (Papers on the page, or `hillwright sheets JOB`) has a folder for each reader:",
         f"  owner: the hill in a picture, the planting ({plural(kinds, 'kind')} of plants), the "
         f"watering ({plural(valves, 'valve')}), the upkeep month by month.",
         f"  crew: the set-out ({plural(len(setout.row), 'line')}, "
