@@ -1,5 +1,6 @@
 /** SI to what a person reads, in US customary or metric as the job says. The only door for units here. */
 
+import { number } from "./numbers";
 import type { System } from "./service/types";
 
 const FOOT = 0.3048, INCH = 0.0254, GALLON = 3.785411784e-3, PSI_HEAD = 6894.757293168361 / 9806.65;
@@ -51,8 +52,8 @@ export const show = (value: number, kind: Kind, system: System): string => {
   if (!Number.isFinite(value)) return "–";
   if (kind === "clock") return clock(value);
   const { unit, per, digits } = SHOWN[system][kind];
-  const number = (value / per).toLocaleString("en", { minimumFractionDigits: digits, maximumFractionDigits: digits });
-  return unit === "" ? number : unit === "°" ? number + unit : `${number}\u00a0${unit}`;
+  const found = number(value / per, digits);
+  return unit === "" ? found : unit === "°" ? found + unit : `${found}\u00a0${unit}`;
 };
 
 /** The unit of a kind, for the head of a column; "" for a plain number. */

@@ -153,6 +153,33 @@ def test_degrees_are_projected_to_metres_on_the_ground(site):
     assert back.transform(*xyz[5, :2]) == pytest.approx(lonlat[5], abs=1e-8)
 
 
+DEGREES = "".join(
+    f"{i},{37.9 + i // 4 * 4e-5:.7f},{-122.4 + i % 4 * 4e-5:.7f},{100 + i}\n" for i in range(16)
+)
+
+
+def test_beside_a_survey_in_degrees_places_are_longitude_and_latitude(site):
+    more = (
+        '[outline]\ncorners = [["-122.40001 deg", "37.89999 deg"], ["-122.39988 deg", "37.9 deg"], '
+        '["-122.39989 deg", "37.9001 deg"]]\n'
+        '[[exclusion]]\nname = "oak"\ncentre = ["-122.39992 deg", "37.90003 °"]\nradius = "1 m"\n'
+        '[supply]\nplace = ["-122.4 deg", "37.9 deg"]\n'
+    )
+    found = site(job("EPSG:4326", order="auto", more=more), p_csv=DEGREES)
+    shot = found.measured.xyz[0, :2]  # the first one stands where the tap is
+    assert found.tap == pytest.approx(shot, abs=1e-6)
+    ring = found.exclusions[0].ring
+    assert np.ptp(ring, axis=0) == pytest.approx([2, 2], abs=0.05)
+    assert len(found.outline) == 3
+
+
+def test_degrees_beside_a_survey_in_lengths_are_refused(refused):
+    more = '[supply]\nplace = ["-122.4 deg", "37.9 deg"]\n'
+    text = "".join(f"{i},{i // 4 * 3},{i % 4 * 3},{i}\n" for i in range(16))
+    said = refused('[survey]\nkind = "points"\nfile = "p.csv"\nunit = "m"\n' + more, p_csv=text)
+    assert "is in degrees, and the survey counts in lengths" in said[0]
+
+
 def test_degrees_leave_no_zero_for_places_in_feet(refused):
     text = "P,lat,lon,elev\n1,37.9,-122.4,1\n2,37.9001,-122.4,2\n3,37.9,-122.3999,3\n"
     more = '[benchmarks]\nA = ["1 ft", "1 ft"]\n'

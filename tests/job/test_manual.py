@@ -14,7 +14,7 @@ from pydantic import BeforeValidator, TypeAdapter, ValidationError
 from pydantic_core import PydanticUndefined
 
 from hillwright.job.explain import SEVERAL, sections
-from hillwright.job.fields import Day, Place
+from hillwright.job.fields import Day, MapPlace, Place
 from hillwright.job.model import Job
 from hillwright.job.planting import CellName, Horizon, YearDay, Zone
 from hillwright.job.planting_soil import Part, PartFull, RowNumber
@@ -47,7 +47,17 @@ def known():
 
 
 ROWS, KNOWN = rows(), known()
-ITEMS = (Place, TypedRain, Part, PartFull, RowNumber, Horizon, tuple[Clock, Clock], MonthDepth)
+ITEMS = (
+    Place,
+    MapPlace,
+    TypedRain,
+    Part,
+    PartFull,
+    RowNumber,
+    Horizon,
+    tuple[Clock, Clock],
+    MonthDepth,
+)
 WORDS = [m for k in (Day, CellName, YearDay, Zone) for m in k.__metadata__]
 KEYS = pytest.mark.parametrize("key", sorted(KNOWN), ids=".".join)
 

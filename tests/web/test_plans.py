@@ -147,6 +147,38 @@ def test_the_schema_of_a_job_gives_forms_the_kind_and_limits_of_each_quantity(cl
     assert slope["quantity"] == "slope"
 
 
+def test_the_schema_says_how_a_value_is_chosen_where_its_type_cannot(client):
+    told = client.get("/api/schema/job").json()["$defs"]
+    of = lambda model, key: told[model]["properties"][key]  # noqa: E731
+    assert of("WishText", "plant")["form"] == "plant, kind or use"
+    assert of("PlantingText", "walk")["items"] == {"form": "cell", "type": "string"}
+    assert of("CrewText", "begin")["format"] == "time"
+    assert of("SoilText", "friction")["form"] == of("SupplyText", "pressure")["form"] == "range"
+    assert of("ClimateText", "rain")["form"] == "months"
+    assert {f["form"] for f in (of("Rain", "table"), of("EstimateText", "prices"))} == {"file"}
+    part = of("MixText", "parts")["items"]["prefixItems"][0]
+    assert "compost" in part["known"]
+    assert "woods" in of("Rain", "cover_now")["known"]
+
+
+def test_what_can_be_wished_for_are_the_program_s_plants_and_the_job_s_own(client):
+    job = client.start()
+    told = client.get(f"/api/jobs/{job}/palette").json()
+    assert {"id": "tomato", "kind": "vegetable"}.items() <= next(
+        p for p in told["plants"] if p["id"] == "tomato"
+    ).items()
+    assert "tree" in told["kinds"]
+    assert "pollinator" in told["uses"]
+    own = b"id,common\ntomato,Grandmother's tomato\n"
+    base = client.get(f"/api/jobs/{job}").json()["revision"]
+    made = client.post(
+        f"/api/jobs/{job}/files", files={"file": ("plants.csv", own)}, data={"base": base}
+    ).json()["revision"]
+    client.edit(job, made, {"op": "add", "path": "/planting", "value": {"palette": "plants.csv"}})
+    told = client.get(f"/api/jobs/{job}/palette").json()
+    assert "Grandmother's tomato" in [p["common"] for p in told["plants"]]
+
+
 def test_two_revisions_are_compared_by_their_answers_too(client, planned):
     base = client.stands(planned)["revision"]
     before = client.get(f"/api/jobs/{planned}").json()["job"]["cell"]["width"]

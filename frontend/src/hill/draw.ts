@@ -1,5 +1,6 @@
 /** Draws the plan: everything in hill metres under one transform, words and handles in pixels on top. */
 
+import { number } from "../numbers";
 import { plantOf, type Cells, type Parts } from "../parts/model";
 import type { Layers, Shown } from "../state/shown";
 import { cellAt, cellGrid } from "./cellgrid";
@@ -258,7 +259,7 @@ const drawHeights = (ctx: Ctx, v: View, ground: NonNullable<Parts["ground"]>, ce
     ctx.save();
     ctx.translate(x, y);
     ctx.rotate(upright(-angle + -v.turn));
-    halo(ctx, String(Math.round((c.level[i] / unit) * 100) / 100), 0, 0);
+    halo(ctx, number(c.level[i] / unit, 2, 0), 0, 0);
     ctx.restore();
   }
 };

@@ -1,3 +1,4 @@
+import { shownNumbers } from "../numbers";
 import { useEffect, useRef } from "preact/hooks";
 import { SECTIONS } from "../forms/sections";
 import { Inputs } from "../forms/inputs";
@@ -111,7 +112,7 @@ const Figures = ({ ids }: { ids: string[] }) => {
             <span>
               {named(f.id)} <span class="soft">{f.title}</span>
             </span>
-            <b>{f.result}</b>
+            <b>{shownNumbers(f.result)}</b>
             <button type="button" class="small" data-figure={f.id} aria-label={`${t("chosen.why")} ${f.title}`} onClick={() => (asked.value = f.id)}>{t("chosen.why")}</button>
           </li>
         ))}

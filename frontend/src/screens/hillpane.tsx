@@ -1,3 +1,4 @@
+import { number } from "../numbers";
 import { signal } from "@preact/signals";
 import { Plan } from "../hill/plan";
 import { roundLength, turned, zoomed } from "../hill/view";
@@ -103,9 +104,9 @@ const ScaleBar = () => {
   const n = roundLength(view.value, 110, per);
   const px = n * per * view.value.scale;
   return (
-    <svg class="scale" width={px + 60} height="18" role="img" aria-label={t("hill.scale", { n, unit })}>
+    <svg class="scale" width={px + 60} height="18" role="img" aria-label={t("hill.scale", { n: number(n, 3, 0), unit })}>
       <path d={`M1 4v8h${px.toFixed(1)}v-8`} />
-      <text x={px + 6} y="13">{t("hill.scale", { n: Number(n.toPrecision(3)), unit })}</text>
+      <text x={px + 6} y="13">{t("hill.scale", { n: number(n, 3, 0), unit })}</text>
     </svg>
   );
 };

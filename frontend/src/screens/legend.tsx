@@ -1,3 +1,4 @@
+import { number } from "../numbers";
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { step, STEPS, tone } from "../hill/tone";
@@ -31,7 +32,7 @@ export const Legend = () => {
     <ul class="legend kinds">
       {kinds.map((k) => (
         <li key={k.id}>
-          <b>{k.code}</b> {k.common} <span class="soft">{k.count.toLocaleString("en")}</span>
+          <b>{k.code}</b> {k.common} <span class="soft">{number(k.count, 0)}</span>
         </li>
       ))}
     </ul>

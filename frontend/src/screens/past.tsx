@@ -1,5 +1,6 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
+import { placeWords, said } from "../forms/naming";
 import { get, post } from "../service/client";
 import type { Compared, Revision, Revisions } from "../service/types";
 import { goTo } from "../state/edits";
@@ -63,8 +64,6 @@ const Came = ({ of, verdict, short }: { of: string; verdict: string | null; shor
   </p>
 );
 
-const text = (value: unknown): string => (value === undefined || value === null ? "–" : typeof value === "string" ? value : JSON.stringify(value));
-
 const Difference = ({ number, found }: { number: number; found: Compared }) => (
   <section class="compared" aria-live="polite">
     <h3>{t("past.number", { n: number })} {t("past.with")}</h3>
@@ -82,9 +81,9 @@ const Difference = ({ number, found }: { number: number; found: Compared }) => (
         <tbody>
           {found.changes.map((k) => (
             <tr key={k.path}>
-              <th scope="row">{k.path.slice(1).replace(/\//g, ", ")}</th>
-              <td>{text(k.before)}</td>
-              <td>{text(k.after)}</td>
+              <th scope="row">{placeWords(k.path)}</th>
+              <td>{said(k.before)}</td>
+              <td>{said(k.after)}</td>
             </tr>
           ))}
         </tbody>

@@ -1,5 +1,6 @@
 import { signal, useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
+import { number } from "../numbers";
 import { cutCells } from "../hill/cut";
 import { profile } from "../hill/heights";
 import { uphill } from "../hill/quads";
@@ -55,7 +56,7 @@ export const Section = () => {
           {t("section.which")}
           <select value={circle ? which.value : -1} onChange={(e) => (which.value = Number(e.currentTarget.value))}>
             {circles.map((c, k) => (
-              <option key={k} value={k}>{t("section.critical", { name: c.name, factor: c.factor.toFixed(2), state: c.state })}</option>
+              <option key={k} value={k}>{t("section.critical", { name: c.name, factor: number(c.factor, 2), state: c.state })}</option>
             ))}
             <option value={-1}>{t("section.free")}</option>
           </select>

@@ -1,3 +1,4 @@
+import { number, typedNumber } from "../numbers";
 import { useSignal } from "@preact/signals";
 import type { System } from "../service/types";
 import { longUnit } from "../units";
@@ -10,7 +11,14 @@ interface Row {
 }
 
 const APART: Record<System, number> = { us: 8, metric: 2.5 };
-const first = (units: System): Row[] => [0, 1, 2, 3].map((k) => ({ at: String(k * APART[units]), up: "", angle: "" }));
+const along = (k: number, units: System): string => number(k * APART[units], 1, 0);
+const first = (units: System): Row[] => [0, 1, 2, 3].map((k) => ({ at: along(k, units), up: "", angle: "" }));
+
+/** Told by the browser beside the box, where it asks to be filled in too. */
+const check = (box: HTMLInputElement, least: number, most: number): void => {
+  const found = typedNumber(box.value);
+  box.setCustomValidity(!box.value || (found >= least && found <= most) ? "" : t("form.between", { least: number(least, 0), most: number(most, 0) }));
+};
 
 /** Four tapes up the slope, typed in: the whole survey. */
 export const Tape = ({ begin, busy }: { begin: (body: unknown) => void; busy: boolean }) => {
@@ -21,14 +29,14 @@ export const Tape = ({ begin, busy }: { begin: (body: unknown) => void; busy: bo
   };
   const lay = (e: Event): void => {
     e.preventDefault();
-    const sections = rows.value.map((r) => ({ station: `${r.at} ${unit}`, legs: [{ distance: `${r.up} ${unit}`, angle: `${r.angle} deg` }] }));
+    const sections = rows.value.map((r) => ({ station: `${typedNumber(r.at)} ${unit}`, legs: [{ distance: `${typedNumber(r.up)} ${unit}`, angle: `${typedNumber(r.angle)} deg` }] }));
     begin({ name: name.value.trim() || t("start.tape.name.value"), units: units.value, sections });
   };
   const cell = (k: number, part: keyof Row, words: string, of: string, most: number) => (
     <td>
       <label>
         <span class="unseen">{t("start.tape.section", { n: k + 1 })}, {words}</span>
-        <input type="number" inputMode="decimal" required step="any" min={part === "angle" ? -89 : 0} max={most} name={`${part}-${k + 1}`} value={rows.value[k][part]} onInput={(e) => set(k, part, e.currentTarget.value)} />
+        <input type="text" inputMode="decimal" required name={`${part}-${k + 1}`} value={rows.value[k][part]} onInput={(e) => (check(e.currentTarget, part === "angle" ? -89 : 0, most), set(k, part, e.currentTarget.value))} />
         <span aria-hidden="true"> {of}</span>
       </label>
     </td>
@@ -53,7 +61,7 @@ export const Tape = ({ begin, busy }: { begin: (body: unknown) => void; busy: bo
                 checked={units.value === u}
                 onChange={() => {
                   units.value = u;
-                  rows.value = rows.value.map((r, k) => ({ ...r, at: String(k * APART[u]) }));
+                  rows.value = rows.value.map((r, k) => ({ ...r, at: along(k, u) }));
                 }}
               />{" "}
               {t(u === "us" ? "start.tape.us" : "start.tape.metric")}
@@ -82,7 +90,7 @@ export const Tape = ({ begin, busy }: { begin: (body: unknown) => void; busy: bo
         </table>
         <p class="acts">
           <button type="submit" class="main" disabled={busy}>{t("start.tape.go")}</button>
-          <button type="button" class="small" onClick={() => (rows.value = [...rows.value, { at: String(rows.value.length * APART[units.value]), up: "", angle: "" }])}>{t("start.tape.more")}</button>
+          <button type="button" class="small" onClick={() => (rows.value = [...rows.value, { at: along(rows.value.length, units.value), up: "", angle: "" }])}>{t("start.tape.more")}</button>
           {rows.value.length > 2 && (
             <button type="button" class="small" onClick={() => (rows.value = rows.value.slice(0, -1))}>{t("start.tape.less")}</button>
           )}

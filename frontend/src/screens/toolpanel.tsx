@@ -1,3 +1,4 @@
+import { number, typedNumber } from "../numbers";
 import { TOOLS, type At, type Moved } from "../hill/tools";
 import { edgeOf } from "../hill/near";
 import type { Point } from "../hill/view";
@@ -14,8 +15,8 @@ export const ToolPanel = () => {
   const points = hand.handles(at), { unit, per } = longUnit(units.value);
   const send = (made: Moved | null | undefined): void => void (made && submit(made.summary, made.patch));
   const moved = (i: number, axis: 0 | 1, text: string): void => {
-    const value = Number(text) * per, to: Point = axis ? [points[i][0], value] : [value, points[i][1]];
-    if (text.trim() && Number.isFinite(value) && Math.abs(value - points[i][axis]) > 1e-6) send(hand.drop(at, i, to));
+    const value = typedNumber(text) * per, to: Point = axis ? [points[i][0], value] : [value, points[i][1]];
+    if (Number.isFinite(value) && Math.abs(value - points[i][axis]) > 1e-6) send(hand.drop(at, i, to));
   };
   const fromFile = name === "outline" && at.parts.ground && !at.parts.ground.corners;
   return (
@@ -33,7 +34,7 @@ export const ToolPanel = () => {
                 {([0, 1] as const).map((axis) => (
                   <label key={axis}>
                     <span class="soft">{t(axis ? "tool.y" : "tool.x")}</span>
-                    <input type="number" step="0.1" value={(p[axis] / per).toFixed(2)} onFocus={() => (handle.value = i)} onChange={(e) => moved(i, axis, e.currentTarget.value)} /> {unit}
+                    <input type="text" inputMode="decimal" value={number(p[axis] / per, 2)} onFocus={() => (handle.value = i)} onChange={(e) => moved(i, axis, e.currentTarget.value)} /> {unit}
                   </label>
                 ))}
                 {hand.remove && (

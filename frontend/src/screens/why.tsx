@@ -1,3 +1,4 @@
+import { shownNumbers } from "../numbers";
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Inputs } from "../forms/inputs";
@@ -33,12 +34,12 @@ export const Why = ({ figure }: { figure: string }) => {
             {w.given.map((n) => (
               <div key={n.name}>
                 <dt>{n.name}</dt>
-                <dd>{n.shown}</dd>
+                <dd>{shownNumbers(n.shown)}</dd>
               </div>
             ))}
           </dl>
           <h3>{t("chosen.result")}</h3>
-          <p class="result">{w.result.shown}</p>
+          <p class="result">{shownNumbers(w.result.shown)}</p>
           {w.note && (
             <p>
               <b>{t("chosen.note")}:</b> {w.note}

@@ -166,6 +166,13 @@ export interface Other {
   by: string;
 }
 
+/** What may be wished for: plants, and the kinds and uses that stand for several. */
+export interface Palette {
+  plants: PlantOut[];
+  kinds: string[];
+  uses: string[];
+}
+
 /** Where a part of a plan is. */
 export interface PartHead {
   digest: string;
@@ -184,6 +191,14 @@ export interface PlanHead {
   ms: number | null;
   /** Listen to events from after this one. */
   at: string;
+}
+
+/** A plant that a job can name. */
+export interface PlantOut {
+  id: string;
+  common: string;
+  botanical: string;
+  kind: string;
 }
 
 /** One thing wrong: where it stands, what is wrong there, what would be right. */

@@ -4,7 +4,7 @@ import { uuid } from "../uuid";
 
 import { computed, signal } from "@preact/signals";
 import { Gone, post, Refused } from "../service/client";
-import type { Change, Saved } from "../service/types";
+import type { Change, Problem, Saved } from "../service/types";
 import { t } from "../words";
 import { job, openPlan, refreshJob } from "./job";
 import { failed, lines } from "./failed";
@@ -30,11 +30,33 @@ export const openQueue = (id: string): void => {
   void pump();
 };
 
-export const submit = (summary: string, patch: Change[]): void => {
+/** Whoever waits to hear what was wrong with an edit, by its id: they tell it beside what was typed. */
+const waiting = new Map<string, (problems: Problem[]) => void>();
+
+export const submit = (summary: string, patch: Change[]): void => void send(summary, patch);
+
+/** The same, for a form: answers with what was wrong, empty where it is saved. Not told elsewhere then. */
+export const submitted = (summary: string, patch: Change[]): Promise<Problem[]> =>
+  new Promise((tell) => {
+    const id = send(summary, patch);
+    if (id) waiting.set(id, tell);
+    else tell([]);
+  });
+
+const send = (summary: string, patch: Change[]): string => {
   const at = job.value;
-  if (!at || !patch.length) return;
-  set(put(queue.value, { id: uuid(), base: at.revision, summary: shortened(summary), patch }));
+  if (!at || !patch.length) return "";
+  const id = uuid();
+  set(put(queue.value, { id, base: at.revision, summary: shortened(summary), patch }));
   void pump();
+  return id;
+};
+
+const answered = (edit: Edit, problems: Problem[]): boolean => {
+  const tell = waiting.get(edit.id);
+  waiting.delete(edit.id);
+  tell?.(problems);
+  return tell !== undefined;
 };
 
 const LONGEST = 200; // summary that the service takes: a long note must not be refused for its name
@@ -71,10 +93,13 @@ const sendFirst = async (id: string, edit: Edit): Promise<void> => {
     if (gone.value) say(t("save.back"));
     else if (saved.others.length) say(t("save.others", { what: saved.others.map((o) => o.summary).join(", ") }));
     await refreshJob();
+    answered(edit, []);
   } catch (error) {
     if (!(error instanceof Refused)) throw error;
     set(dropped(queue.value));
-    tellRefused(id, error);
+    const heard = answered(edit, error.problems);
+    // a clash can be opened from the notice, so that is told there as well
+    if (!heard || error.status === 409) tellRefused(id, error);
     await refreshJob();
   }
   gone.value = false;
@@ -117,12 +142,10 @@ export const step = async (way: "undo" | "redo"): Promise<void> => {
 };
 
 /** Take away what is set at a place of the job file, or put a value there. */
-export const setKey = (path: string, value: Change["value"] | undefined, words: string): void => {
+export const setKey = (path: string, value: Change["value"] | undefined, words: string): Promise<Problem[]> => {
   const held = valueAt(path) !== undefined;
-  const patch = grown(path);
-  if (value === undefined) {
-    if (held) submit(words, [{ op: "remove", path }]);
-  } else submit(words, [...patch, { op: held ? "replace" : "add", path, value }]);
+  if (value === undefined) return held ? submitted(words, [{ op: "remove", path }]) : Promise.resolve([]);
+  return submitted(words, [...grown(path), { op: held ? "replace" : "add", path, value }]);
 };
 
 /** The sections above a key that the job file does not have yet. */

@@ -16,7 +16,7 @@ from pydantic import Field, Strict, ValidatorFunctionWrapHandler, WrapValidator
 
 from hillwright.data import table
 from hillwright.errors import did_you_mean
-from hillwright.job.fields import Conflict, shares, times
+from hillwright.job.fields import Conflict, as_text, shares, times
 from hillwright.job.table import Section
 from hillwright.units import UnitError, quantity
 
@@ -62,9 +62,13 @@ def _done(value: Any, read: ValidatorFunctionWrapHandler) -> tuple[float, str]:
     raise UnitError(f"{value!r} is not an amount of work", right)
 
 
-Clock = Annotated[int, WrapValidator(_clock)]  # minutes after midnight
-WorkDate = Annotated[str, WrapValidator(_date)]  # "2026-05-04", "" none
-Done = Annotated[tuple[float, str], WrapValidator(_done)]
+# minutes after midnight
+Clock = Annotated[int, WrapValidator(_clock, json_schema_input_type=as_text(format="time"))]
+# "2026-05-04", "" none
+WorkDate = Annotated[str, WrapValidator(_date, json_schema_input_type=as_text(format="date"))]
+Done = Annotated[
+    tuple[float, str], WrapValidator(_done, json_schema_input_type=as_text(form="amount"))
+]
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 Kind = Literal["drive", "lift", "carry", "set", "pipe", "plant", "light"]
 Role = Literal["lead", "hired hand", "adult volunteer", "child"]

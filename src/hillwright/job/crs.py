@@ -129,6 +129,27 @@ def converter(source: Any, target: Any, *, xy: bool = True) -> Any:
         ) from error
 
 
+def lonlat(projection: str, xy: Array) -> Array:
+    """Turn (..., 2) metres of a local projection back into longitude and latitude.
+
+    Parameters
+    ----------
+    projection : str
+        As a survey in degrees was projected by, "+proj=tmerc ...".
+    xy : (..., 2) array
+        East and north. [m]
+
+    Returns
+    -------
+    (..., 2) array
+        Longitude and latitude on the survey's own datum. [deg]
+    """
+    import pyproj
+
+    found = pyproj.Proj(projection)(xy[..., 0], xy[..., 1], inverse=True, errcheck=True)
+    return np.stack(found, axis=-1).astype(float)
+
+
 @method(
     title="A position in another coordinate system",
     equation="(x, y) of one EPSG system -> (x, y) of another; authority = the order of its axes",

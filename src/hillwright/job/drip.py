@@ -13,7 +13,7 @@ from hillwright.job.fields import (
     RANGE,
     Conflict,
     Flag,
-    Place,
+    MapPlace,
     flows,
     lengths,
     pressures,
@@ -43,7 +43,7 @@ class SupplyText(Section):
     # pipe from the meter to the tap
     service_length: Annotated[float, lengths(0, 2000 * FOOT)] = 0.0
     service_bore: Annotated[float, lengths(0.2 * INCH, 6 * INCH)] = 0.75 * INCH
-    place: Place | None = None  # of the tap; None = beside the cells at the side named
+    place: MapPlace | None = None  # of the tap; None = beside the cells at the side named
     side: Literal["foot", "top"] = "foot"  # of the hill that the tap is at
     # how far it lies below the lowest cell (foot), or above the highest (top)
     apart: Annotated[float, lengths(0, 300 * FOOT)] = 0.0

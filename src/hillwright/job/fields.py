@@ -65,6 +65,11 @@ _KNOWN_OF = {
 _SPLIT = re.compile(r"(.*?[\d.]\s*)([A-Za-z_]+)\s*")
 
 
+def as_text(**hint: str) -> Any:
+    """Tell the schema that a value is written as text, and of what form, for forms."""
+    return Annotated[str, WithJsonSchema({"type": "string", **hint})]
+
+
 class OutsideLimits(ValueError):
     """A quantity that can be read but makes no sense where it stands."""
 
@@ -308,6 +313,30 @@ _LENGTHS = ("ft", "us_survey_foot", "in", "yd", "m", "cm", "mm")
 
 Coordinate = Annotated[float, lengths(-2e7, 2e7)]  # half of the earth's girth: no grid is larger
 Place = tuple[Coordinate, Coordinate]  # easting (or along the base line), northing (or across it)
+
+
+class Degrees(float):
+    """Longitude or latitude of a place [deg]: a coordinate that is no length."""
+
+
+def _map_coordinate(value: object, read: ValidatorFunctionWrapHandler) -> float:
+    if isinstance(value, Degrees):
+        return value
+    if isinstance(value, str) and _DEGREES.fullmatch(value):
+        found = math.degrees(units.angle(value))
+        if not -360 <= found <= 360:
+            raise OutsideLimits(value, -2 * math.pi, 2 * math.pi, "rad")
+        return Degrees(found)
+    length: float = read(value)
+    return length
+
+
+_DEGREES = re.compile(r"\s*[-+]?[\d.]+\s*(deg|degrees?|°)\s*")
+# of a place that the survey's own numbers can name: a length, or longitude and latitude
+MapPlace = tuple[
+    Annotated[Coordinate, WrapValidator(_map_coordinate)],
+    Annotated[Coordinate, WrapValidator(_map_coordinate)],
+]
 Flag = Annotated[bool, Strict()]
 Day = Annotated[str, BeforeValidator(_day)]
 FileName = Annotated[str, AfterValidator(_filled)]

@@ -137,7 +137,9 @@ class System:
             f"+proj=tmerc +lat_0={lat} +lon_0={lon} +k=1 +x_0=0 +y_0=0 {_figure(self.crs)} "
             "+units=m +no_defs"
         )
-        project = converter(self.crs, parse(local, "the local grid"))
+        # from the degrees of its own ellipsoid: no change of datum is asked of PROJ
+        flat_grid = parse(local, "the local grid")
+        project = converter(flat_grid.geodetic_crs, flat_grid)
         note = f"Degrees projected to a local transverse Mercator at {lat}, {lon}, scale 1."
         return replace(base, crs=local, project=project, notes=(*base.notes, note))
 

@@ -29,7 +29,7 @@ from hillwright.job.fields import (
     FileName,
     Flag,
     LengthUnit,
-    Place,
+    MapPlace,
     angles,
     lengths,
     masses,
@@ -110,7 +110,7 @@ class SurveyFile(Section):
 
 
 def _enough(
-    key: tuple[str, ...], places: tuple[Place, ...], least: int, what: str
+    key: tuple[str, ...], places: tuple[MapPlace, ...], least: int, what: str
 ) -> Iterator[Conflict]:
     if places and len(places) < least:
         yield Conflict(key, f"has {len(places)}: {what}", "add the missing places, or leave it out")
@@ -120,7 +120,7 @@ class Outline(Section):
     """[outline]: where the cells may lie: a GeoJSON file, coded shots, or corners."""
 
     file: str = ""
-    corners: tuple[Place, ...] = ()
+    corners: tuple[MapPlace, ...] = ()
 
     def conflicts(self) -> Iterator[Conflict]:
         """Find an outline that is given twice, or has too few corners."""
@@ -134,8 +134,8 @@ class ExclusionText(Section):
     """[[exclusion]]: a place that cells must keep off."""
 
     name: str
-    corners: tuple[Place, ...] = ()
-    centre: Place | None = None
+    corners: tuple[MapPlace, ...] = ()
+    centre: MapPlace | None = None
     radius: Annotated[float, lengths(INCH, 500 * FOOT)] | None = None
 
     def conflicts(self) -> Iterator[Conflict]:
@@ -158,8 +158,8 @@ class ExclusionText(Section):
 class Benchmarks(Section):
     """[benchmarks]: the two pegs that the tape is hooked on; chosen for you when left out."""
 
-    A: Place | None = None
-    B: Place | None = None
+    A: MapPlace | None = None
+    B: MapPlace | None = None
 
     def conflicts(self) -> Iterator[Conflict]:
         """Find two pegs at one place."""
@@ -170,8 +170,8 @@ class Benchmarks(Section):
 class BaseLine(Section):
     """[base_line]: the line that stations and offsets are read from."""
 
-    start: Place | None = None
-    end: Place | None = None
+    start: MapPlace | None = None
+    end: MapPlace | None = None
     # sections: compass direction of the base line, for aspect
     bearing: Annotated[float, angles(0, 360)] | None = None
 
@@ -232,7 +232,7 @@ class Choices(Section):
     """[layout]: how the cells are to lie; every one may be left out."""
 
     top: Literal["best", "string", "straight", "contour"] = "best"
-    string: tuple[Place, ...] = ()  # the top string, left to right looking uphill
+    string: tuple[MapPlace, ...] = ()  # the top string, left to right looking uphill
     # rows may leave the contour this far
     max_tilt: Annotated[float, slopes(0, 45)] = math.radians(10)
     shift: Literal["best", "none"] = "best"  # none: the lattice starts at the string's middle
@@ -241,10 +241,11 @@ class Choices(Section):
     narrowest_row: Annotated[int, Strict(), Field(ge=1, le=1000)] = 2
     # so many rows at most, counted from the top string; None = all that fit
     max_rows: Annotated[int, Strict(), Field(ge=1, le=1000)] | None = None
-    fixed_rows: tuple[Place, ...] = ()  # the top edge of a row passes through here
-    fixed_cell: Place | None = None  # a cell's upper left corner (looking uphill) is here
-    keep: tuple[Place, ...] = ()  # the cell at this place stays, even where it crosses the outline
-    leave_out: tuple[Place, ...] = ()  # no cell at this place
+    fixed_rows: tuple[MapPlace, ...] = ()  # the top edge of a row passes through here
+    fixed_cell: MapPlace | None = None  # a cell's upper left corner (looking uphill) is here
+    # the cell at this place stays, even where it crosses the outline
+    keep: tuple[MapPlace, ...] = ()
+    leave_out: tuple[MapPlace, ...] = ()  # no cell at this place
 
     def conflicts(self) -> Iterator[Conflict]:
         """Find choices that cannot both be had."""

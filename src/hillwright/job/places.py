@@ -15,6 +15,7 @@ from hillwright.arrays import Array, frozen
 from hillwright.errors import SurveyError
 from hillwright.job import outline
 from hillwright.job.feet import SURVEY_FOOT, foot_mixup
+from hillwright.job.fields import Degrees
 from hillwright.job.files import find, read_text
 from hillwright.job.geojson import Shape, in_survey_numbers, read_geojson
 from hillwright.job.grid import Grid, System
@@ -24,7 +25,11 @@ from hillwright.job.site import Measured, Shade, Site
 
 _IN_DEGREES = (
     "the survey is in degrees, so places in feet or metres have no zero",
-    "give them in the GeoJSON outline, or the survey in a projected system",
+    'write longitude and latitude, as in ["-118.301234 deg", "34.104567 deg"]',
+)
+_NOT_IN_DEGREES = (
+    "is in degrees, and the survey counts in lengths",
+    'write two lengths, as in ["12 ft", "20 ft"]',
 )
 _CHOSEN = {"string", "fixed_rows", "fixed_cell", "keep", "leave_out"}
 _FILLED = {"empty", "part_full", "cells", "pile", "line", "entry", "place"}
@@ -87,10 +92,22 @@ def given_shapes(opened: OpenJob, system: System, has_unit: bool) -> tuple[list[
 
 def job_shape(role: str, name: str, places: Any, where: str, system: System) -> Shape:
     """Turn places of the job (metres on the survey's grid) into numbers of the survey."""
-    if system.degrees:
-        raise SurveyError(where, *_IN_DEGREES)
-    xy = np.array(places, dtype=float).reshape(-1, 2) / system.unit
+    xy = in_numbers(places, where, system.degrees, system.unit)
     return Shape(role, name, xy, tuple(f"{where} corner {i + 1}" for i in range(len(xy))))
+
+
+def in_numbers(places: Any, where: str, degrees: bool, unit: float) -> Array:
+    """Turn places of the job into (n, 2) numbers as the survey has them.
+
+    Raises
+    ------
+    SurveyError
+        Lengths beside a survey in degrees, or degrees beside one in lengths.
+    """
+    turned = {isinstance(value, Degrees) for place in places for value in place}
+    if turned - {degrees}:
+        raise SurveyError(where, *(_IN_DEGREES if degrees else _NOT_IN_DEGREES))
+    return np.array(places, dtype=float).reshape(-1, 2) / (1.0 if degrees else unit)
 
 
 def refuse_other_foot(opened: OpenJob, system: System, numbers: Array) -> None:
@@ -175,9 +192,8 @@ def assemble(
     def local(places: Any, key: str) -> Array:
         if not len(places):
             return frozen(np.empty((0, 2)))
-        if grid.project is not None:
-            raise SurveyError(f"{where}: {key}", *_IN_DEGREES)
-        return frozen(grid.local(np.array(places, dtype=float).reshape(-1, 2) / grid.unit))
+        degrees = grid.project is not None
+        return frozen(grid.local(in_numbers(places, f"{where}: {key}", degrees, grid.unit)))
 
     def single(place: Any, key: str) -> Array | None:
         return None if place is None else frozen(local([place], key)[0])

@@ -18,8 +18,9 @@ from hillwright.job.fields import (
     INCH,
     Conflict,
     Flag,
-    Place,
+    MapPlace,
     angles,
+    as_text,
     lengths,
     shares,
 )
@@ -74,8 +75,10 @@ def _zone(value: Any) -> Any:
     return f"{int(found[1])}{found[2].lower()}"
 
 
-CellName = Annotated[tuple[int, int], BeforeValidator(_cell)]
-YearDay = Annotated[int, BeforeValidator(_day)]
+CellName = Annotated[
+    tuple[int, int], BeforeValidator(_cell, json_schema_input_type=as_text(form="cell"))
+]
+YearDay = Annotated[int, BeforeValidator(_day, json_schema_input_type=as_text(form="day"))]
 Zone = Annotated[str, BeforeValidator(_zone)]
 Weight = Annotated[float, Strict(), Field(ge=0, le=1000, allow_inf_nan=False)]
 Count = Annotated[int, Strict(), Field(ge=0, le=100_000)]
@@ -94,7 +97,7 @@ class PlantingText(Section):
     first_frost: YearDay | None = None  # of autumn
     # ground under the cells that roots can use; None = soil.depth
     rooting: Annotated[float, lengths(0, 10 * FOOT)] | None = None
-    entry: tuple[Place, ...] = ()  # where one comes in; none = anywhere along the last row
+    entry: tuple[MapPlace, ...] = ()  # where one comes in; none = anywhere along the last row
     # from the edge of the cell that one stands in to the middle of what is tended
     reach: Annotated[float, lengths(6 * INCH, 6 * FOOT)] = 30 * INCH
     # the highest step between two cells that are walked
@@ -175,8 +178,8 @@ class ShadeText(Section):
     """[[shade]]: a wall, fence, hedge or tree that stands in the sun."""
 
     name: str
-    line: tuple[Place, ...] = ()  # a wall, fence or hedge
-    centre: Place | None = None  # a tree
+    line: tuple[MapPlace, ...] = ()  # a wall, fence or hedge
+    centre: MapPlace | None = None  # a tree
     height: Annotated[float, lengths(INCH, 300 * FOOT)]
     spread: Annotated[float, lengths(INCH, 200 * FOOT)] | None = None  # of a tree's crown
     clear: Annotated[float, lengths(0, 100 * FOOT)] = 0.0  # from the ground to the crown

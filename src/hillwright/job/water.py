@@ -16,7 +16,7 @@ from pydantic import BeforeValidator
 from hillwright.job.fields import (
     INCH,
     Conflict,
-    Place,
+    MapPlace,
     areas,
     erosivities,
     lengths,
@@ -108,4 +108,4 @@ class Drains(Section):
     crest: Literal["when needed", "always", "never"] = "when needed"
     slope: Annotated[float, slopes(0.1, 14)] = math.atan(0.02)  # of the ditch along its run
     lining: str = ""  # "" = the plainest that stands the water
-    outlet: Place | None = None  # where the water may be let out
+    outlet: MapPlace | None = None  # where the water may be let out

@@ -16,6 +16,7 @@ from hillwright.job.fields import (
     FOOT,
     INCH,
     Conflict,
+    as_text,
     lengths,
     pouring,
     shares,
@@ -39,7 +40,7 @@ def _clock(value: Any) -> Any:
     return float(seconds)
 
 
-Clock = Annotated[float, BeforeValidator(_clock)]
+Clock = Annotated[float, BeforeValidator(_clock, json_schema_input_type=as_text(format="time"))]
 MonthDepth = Annotated[float, lengths(0, 60 * INCH)]
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

@@ -18,7 +18,7 @@ from hillwright.store.errors import NoSuchJob, NothingToDo, Stale, StoreError
 from hillwright.store.pointer import pointer
 from hillwright.web.guard import Guard
 from hillwright.web.packed import plain
-from hillwright.web.routes import field, jobs, plans
+from hillwright.web.routes import field, forms, jobs, plans
 from hillwright.web.service import ClashError, Service, as_written
 from hillwright.web.worker import told
 
@@ -74,7 +74,7 @@ def bare(service: Service) -> FastAPI:
         lifespan=life,
     )
     app.state.service = service
-    for each in (jobs, plans, field):
+    for each in (jobs, plans, forms, field):
         app.include_router(each.router)
     app.add_exception_handler(HillwrightError, _problems)
     app.add_exception_handler(RequestValidationError, _not_understood)

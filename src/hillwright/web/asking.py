@@ -28,7 +28,7 @@ def frame(worker: Worker) -> dict[str, Any]:
         "origin": (f.origin_x, f.origin_y),
         "scale": f.scale,
         "unit_name": f.unit_name,
-        "degrees": f.crs.startswith("+proj"),
+        "projection": f.crs if f.crs.startswith("+proj") else "",
     }
 
 

@@ -362,3 +362,20 @@ class SheetSet(BaseModel):
     revision: int
     files: list[SheetFile]
     making: bool
+
+
+class PlantOut(BaseModel):
+    """A plant that a job can name."""
+
+    id: str
+    common: str
+    botanical: str
+    kind: str
+
+
+class Palette(BaseModel):
+    """What may be wished for: plants, and the kinds and uses that stand for several."""
+
+    plants: list[PlantOut]
+    kinds: list[str]
+    uses: list[str]

@@ -6,7 +6,10 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
+
 from hillwright.errors import HillwrightError
+from hillwright.job.crs import lonlat
 from hillwright.units import System
 
 FOOT, SURVEY_FOOT = 0.3048, 1200 / 3937
@@ -26,24 +29,18 @@ def written(place: tuple[float, float], frame: dict[str, Any], units: System) ->
         Local x and y. [m]
     frame : dict
         ``origin`` (x, y) in metres, ``scale`` of the map grid, ``unit_name`` of the survey,
-        ``degrees`` where the survey counts in them.
+        ``projection`` by which a survey in degrees was made flat ("" for others).
     units : {"us", "metric"}
         Units that the job is written in.
 
     Returns
     -------
     list of str
-        As in ["2009.3 m", "5002.2 m"].
-
-    Raises
-    ------
-    PlaceError
-        The survey counts in degrees, so that lengths have no zero to count from.
+        As in ["2009.3 m", "5002.2 m"]; longitude and latitude where the survey counts in them.
     """
-    if frame["degrees"]:
-        what = "the survey is in degrees, so a place has no numbers in feet or metres"
-        right = "give the survey in a projected system, or the outline as a GeoJSON file"
-        raise PlaceError("place", what, right)
+    if frame["projection"]:
+        # the eighth decimal of a degree is a millimetre
+        return [f"{v:.8f} deg" for v in lonlat(frame["projection"], np.array(place, float))]
     # plain feet and survey feet lie metres apart at map coordinates
     unit = "m" if units == "metric" else "ft"
     if units == "us" and frame["unit_name"] == "us_survey_foot":

@@ -38,7 +38,6 @@ def ground(s: Standing) -> Made:
         "north": frame.north,
         "north_known": job.north_known,
         "crs": frame.note,
-        "places": frame.crs == "" or not frame.crs.startswith("+proj"),
         "outline_from": site.outline_where,
         "corners": xy(site.outline) if job.outline.corners else None,
         "exclusions": _exclusions(site, job),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Header, Path, Query
 from fastapi.responses import Response, StreamingResponse
@@ -91,18 +91,6 @@ def section(
     """Cut the hill along a line, from x,y to x,y in metres of the plan's frame."""
     a, b = _place("from", start), _place("to", end)
     return m.Section(**service.ask(job, "section", start=a, end=b))
-
-
-@router.get("/schema/job")
-def job_schema() -> dict[str, Any]:
-    """Give the JSON Schema of a job file: sections, keys, defaults, limits.
-
-    A quantity is a string with its unit; `quantity` says of what kind. `least`, `most` and
-    `default` are SI, to be shown as `unit` says.
-    """
-    from hillwright.web.schema import schema
-
-    return schema()
 
 
 def _place(name: str, text: str) -> tuple[float, float]:
