@@ -188,7 +188,7 @@ def test_a_named_revision_is_compared_with_now(hill):
     page.get_by_role("button", name="Compare: before the flood").click()
     compared = page.locator(".compared")
     compared.wait_for()
-    assert "cell, name" in compared.inner_text()
+    assert "Cell, name" in compared.inner_text()
     assert "oak box" in compared.inner_text()
 
 

@@ -1,7 +1,6 @@
-import { useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import { savedNumbers, shownNumbers, typedNumber } from "../numbers";
 import { t } from "../words";
+import { useDraft } from "./draft";
 import { withUnit } from "./measures";
 import type { Shape } from "./shape";
 
@@ -25,9 +24,9 @@ const NUMERIC: readonly Shape["kind"][] = ["quantity", "number", "amount"];
 
 /** One box to type in. What was typed stays until it is saved, also where it was refused. */
 export const TextBox = ({ shape, value, set, wrong, id, label, unit = "", usual, dataKey, describedBy, invalid }: BoxProps) => {
-  const typed = useSignal<string | null>(null), numeric = NUMERIC.includes(shape.kind);
+  const numeric = NUMERIC.includes(shape.kind);
   const held = value === undefined || value === null ? "" : numeric ? shownNumbers(String(value)) : String(value);
-  useEffect(() => void (typed.value = null), [held]);
+  const typed = useDraft<string>(held);
   const done = (raw: string): void => {
     wrong("");
     if (!raw.trim()) return set(undefined);
@@ -50,8 +49,8 @@ export const TextBox = ({ shape, value, set, wrong, id, label, unit = "", usual,
       aria-describedby={describedBy}
       aria-invalid={invalid ? "true" : undefined}
       placeholder={usual}
-      value={typed.value ?? held}
-      onInput={(e) => (typed.value = e.currentTarget.value)}
+      value={typed.now ?? held}
+      onInput={(e) => typed.keep(e.currentTarget.value)}
       onChange={(e) => done(e.currentTarget.value)}
     />
   );

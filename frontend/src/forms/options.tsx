@@ -1,6 +1,5 @@
-import { useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import { t } from "../words";
+import { useDraft } from "./draft";
 import { keyWords, sectionWords } from "./naming";
 import { fieldOf, fieldsIn, schema } from "./schema";
 import { unitFor, unitsAt } from "./unitfor";
@@ -10,12 +9,11 @@ type Option = Record<string, unknown>;
 
 /** What could be done otherwise: options with a name each, and the keys that they change. */
 export const OptionsBox = (p: ValueProps) => {
-  const draft = useSignal<Option[] | null>(null);
-  useEffect(() => void (draft.value = null), [JSON.stringify(p.value)]);
-  const options = draft.value ?? ((Array.isArray(p.value) ? p.value : []) as Option[]);
+  const draft = useDraft<Option[]>(p.value);
+  const options = draft.now ?? ((Array.isArray(p.value) ? p.value : []) as Option[]);
   const full = (o: Option): boolean => Boolean(o.name) && Object.values(o).every((v) => v !== undefined);
   const change = (to: Option[]): void => {
-    draft.value = to;
+    draft.keep(to);
     if (to.every(full)) p.set(to.length ? to : undefined);
   };
   const put = (k: number, o: Option): void => change(options.map((old, i) => (i === k ? o : old)));
@@ -36,7 +34,7 @@ export const OptionsBox = (p: ValueProps) => {
         </fieldset>
       ))}
       {!options.every(full) && <p class="help">{t("form.short")}</p>}
-      <button type="button" class="small" aria-label={`${t("form.add")}: ${p.label ?? ""}`} onClick={() => (draft.value = [...options, { name: undefined }])}>{t("form.add")}</button>
+      <button type="button" class="small" aria-label={`${t("form.add")}: ${p.label ?? ""}`} onClick={() => draft.keep([...options, { name: undefined }])}>{t("form.add")}</button>
     </div>
   );
 };

@@ -1,7 +1,6 @@
-import { useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import { t, tt } from "../words";
 import { TextBox, type BoxProps } from "./box";
+import { useDraft } from "./draft";
 import { OptionsBox } from "./options";
 import { FilePick, KnownPick, Pick, PlantPick } from "./pick";
 import { readRange, there, writeMonths, writeRange } from "./ranges";
@@ -75,11 +74,10 @@ const itemOf = (row: Row, of: Shape): unknown => (of.kind === "tuple" ? row.slic
 const RowsOfBoxes = ({ of, single, ...p }: ValueProps & { of: Shape; single?: boolean }) => {
   const boxes = of.kind === "tuple" ? of.of : [of], names = boxNames(of, p.path);
   const given: Row[] = p.value === undefined ? [] : single ? [rowOf(p.value, of)] : (Array.isArray(p.value) ? p.value : [p.value]).map((v) => rowOf(v, of));
-  const draft = useSignal<Row[] | null>(null);
-  useEffect(() => void (draft.value = null), [JSON.stringify(p.value)]);
-  const rows = draft.value ?? (given.length || !single ? given : [[]]);
+  const draft = useDraft<Row[]>(p.value);
+  const rows = draft.now ?? (given.length || !single ? given : [[]]);
   const change = (to: Row[]): void => {
-    draft.value = to;
+    draft.keep(to);
     if (single && !to[0].some(there)) return p.set(undefined);
     if (!to.every((row) => whole(row, boxes.length))) return;
     const all = to.map((row) => itemOf(row, of));
@@ -103,7 +101,7 @@ const RowsOfBoxes = ({ of, single, ...p }: ValueProps & { of: Shape; single?: bo
         </div>
       ))}
       {short && <p class="help">{t("form.short")}</p>}
-      {!single && <button type="button" class="small" aria-label={`${t("form.add")}: ${p.label ?? ""}`} onClick={() => (draft.value = [...rows, []])}>{t("form.add")}</button>}
+      {!single && <button type="button" class="small" aria-label={`${t("form.add")}: ${p.label ?? ""}`} onClick={() => draft.keep([...rows, []])}>{t("form.add")}</button>}
     </div>
   );
 };
@@ -130,12 +128,11 @@ interface Fixed {
 
 /** A given number of boxes that make one value together. */
 const FixedBoxes = ({ of, names, read, write, ...p }: ValueProps & Fixed) => {
-  const draft = useSignal<unknown[] | null>(null);
-  useEffect(() => void (draft.value = null), [JSON.stringify(p.value)]);
-  const boxes = draft.value ?? read(p.value);
+  const draft = useDraft<unknown[]>(p.value);
+  const boxes = draft.now ?? read(p.value);
   const put = (k: number, v: unknown): void => {
     const to = names.map((_, i) => (i === k ? v : boxes[i]));
-    draft.value = to;
+    draft.keep(to);
     const made = write(to);
     if (made !== "short") p.set(made);
   };
@@ -147,7 +144,7 @@ const FixedBoxes = ({ of, names, read, write, ...p }: ValueProps & Fixed) => {
           <Value {...p} id={undefined} describedBy={undefined} shape={of} value={boxes[k]} set={(v) => put(k, v)} usual="" label={`${p.label ?? ""} ${tt(name.startsWith("month.") ? name : `box.${name}`)}`} dataKey={`${p.path}/${k}`} />
         </label>
       ))}
-      {draft.value && write(boxes) === "short" && <p class="help">{t("form.short")}</p>}
+      {draft.now && write(boxes) === "short" && <p class="help">{t("form.short")}</p>}
     </div>
   );
 };
