@@ -10,6 +10,7 @@ from hillwright.estimate.costmodel import Build, Estimate
 from hillwright.estimate.hours import HIRED, PAID
 from hillwright.estimate.model import Takeoff, TakeoffLine
 from hillwright.estimate.order import OrderLine
+from hillwright.estimate.terms import limit_words
 from hillwright.rooms import Rooms
 from hillwright.units import System
 from hillwright.wording import in_units, plural
@@ -193,9 +194,8 @@ def _terms(e: Estimate) -> tuple[str, ...]:
     said = [f"Payments: {due}."]
     if e.law is not None:
         said.append(
-            f"{e.law.name}: a deposit of {e.law.deposit_most:,.0f} or "
-            f"{100 * e.law.deposit_share:g} % of the price at most, whichever is less; "
-            f"{e.law.cancel_days} business days to cancel. Check what is in force."
+            f"{e.law.name}: a deposit of {limit_words(e.law, e.currency)} at most; "
+            f"{e.law.cancel_days} business days to cancel. {e.law.note} Check what is in force."
         )
     else:
         said.append(

@@ -78,10 +78,18 @@ class Law:
 
     place: str
     name: str
-    deposit_share: float
-    deposit_most: float
-    cancel_days: int
+    share: tuple[int, int]  # of the price at most, as a fraction
+    most: int | None  # a sum that the deposit may not be more than either [money]
+    cancel_days: int  # business days
     source: str
+    status: str  # "verified", "summary", "memory"
+    date: str  # on which it was read
+    note: str
+
+    @property
+    def free(self) -> bool:
+        """No share of the price is named."""
+        return self.share[0] == self.share[1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -21,14 +21,43 @@ _STAGES = (
 
 def law_of(terms: EstimateText) -> Law | None:
     """Give the limits of the place that the job names; None where it names none."""
-    for row in table("estimate")["law"]:
+    for row in table("contract_law")["law"]:
         if row["place"] == terms.law:
             days = row["cancel_days_65"] if terms.senior_buyer else row["cancel_days"]
             return Law(
-                row["place"], row["name"], row["deposit_share"], float(row["deposit_most"]), days,
-                row["source"],
+                row["place"], row["name"], tuple(row["share"]), row.get("most"), days,
+                row["source"], row["status"], row["date"], row["note"],
             )  # fmt: skip
     return None
+
+
+def limit_words(law: Law, currency: str) -> str:
+    """Say how much may be taken before the work, as in "1/3 of the price"."""
+    if law.free:
+        return "what is agreed"
+    n, d = law.share
+    part = f"{100 * n // d} %" if 100 * n % d == 0 else f"{n}/{d}"
+    if law.most is None:
+        return f"{part} of the price"
+    return f"{law.most:,} {currency} or {part} of the price, whichever is less"
+
+
+def law_lines(law: Law, currency: str) -> tuple[str, ...]:
+    """Say what the place asks, how that is known, and that it must be checked."""
+    known = {
+        "verified": f"read on {law.date}",
+        "summary": f"read on {law.date} in a summary, not in the law itself",
+        "memory": "from memory, not read in the law",
+    }[law.status]
+    said = f"lets at most {limit_words(law, currency)} be taken"
+    if law.free:
+        said = "names no share of the price"
+    return (
+        f"Deposit: the {law.name} {said} ({law.source}; {known}). {law.note} Ask the licence board "
+        "or a lawyer what is in force.",
+        f"The buyer may cancel for {law.cancel_days} business days after signing. No work begins "
+        "and nothing is ordered before that.",
+    )
 
 
 def payments(
@@ -43,16 +72,16 @@ def payments(
     said, asked = list[str](), _down(price * exact(terms.deposit), decimals)
     deposit, why = asked, f"{percent(terms.deposit)} of the price"
     if law is not None:
-        most = largest_down_payment(float(price), law.deposit_share, law.deposit_most)
+        n, d = law.share
+        sum_of = Decimal("Infinity") if law.most is None else Decimal(law.most)
+        most = largest_down_payment(float(price), n / d, float(sum_of))
         # to the coin in exact decimals, and down: a limit is not rounded over
-        tenth = price * exact(law.deposit_share)
-        limit = _down(min(tenth, exact(law.deposit_most)), decimals)
+        limit = _down(min(price * n / d, sum_of), decimals)
         assert abs(float(limit) - float(most)) <= 10.0**-decimals
         if asked > limit:
             said.append(
-                f"The deposit asked ({asked:,}) is more than the {law.name} allows: {limit:,}, the "
-                f"lesser of {law.deposit_most:,.0f} and {percent(law.deposit_share)} of the price. "
-                "It is written as that."
+                f"The deposit asked ({asked:,}) is more than the {law.name} allows: {limit:,} "
+                f"({limit_words(law, terms.currency)}). It is written as that."
             )
             deposit, why = limit, f"the most that the {law.name} allows"
     found = [Payment("when the contract is signed", deposit, why)] if deposit else []

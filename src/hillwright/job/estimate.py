@@ -24,7 +24,7 @@ def _currency(value: str) -> str:
 
 
 def _law(value: str) -> str:
-    known = [row["place"] for row in table("estimate")["law"]]
+    known = [row["place"] for row in table("contract_law")["law"]]
     if value and value not in known:
         right = did_you_mean(value, known, f'write one of {", ".join(known)}, or ""')
         raise UnitError(f"the contract rules of {value!r} are not known here", right)
@@ -66,6 +66,9 @@ class EstimateText(Section):
         if "contingency_share" in self.model_fields_set and self.contingency != "given":
             what = f'is only for contingency = "given", and it is "{self.contingency}"'
             yield Conflict(("contingency_share",), what, "leave it out", ("contingency",))
+        if self.law and self.currency != "USD":
+            what = f"is the law of a state with sums in USD, and the offer is in {self.currency}"
+            yield Conflict(("law",), what, "leave it out, and ask which law holds", ("currency",))
 
 
 class WasteText(Section):

@@ -11,6 +11,7 @@ from hillwright.answers.cost import CAUTION, PARTS, counted, money, named
 from hillwright.estimate.costmodel import Build, Estimate
 from hillwright.estimate.money import RULE
 from hillwright.estimate.order import Bought, OrderLine
+from hillwright.estimate.terms import law_lines
 from hillwright.sheets.blocks import Block, Picture, RoomSheet, Table, Text
 from hillwright.sheets.tornado import WIDTH, height, tornado
 from hillwright.units import System
@@ -67,13 +68,7 @@ def _conditions(plan: Plan, e: Estimate) -> list[str]:
         else "This offer has no date yet: it binds nobody."
     ]
     if e.law is not None:
-        said += [
-            f"Deposit: the {e.law.name} lets {e.law.deposit_most:,.0f} {e.currency} or "
-            f"{100 * e.law.deposit_share:g} % of the price be taken, whichever is less "
-            f"({e.law.source}).",
-            f"The buyer may cancel for {e.law.cancel_days} business days after signing. No work "
-            "begins and nothing is ordered before that.",
-        ]
+        said += law_lines(e.law, e.currency)
     else:
         said.append(
             "Deposit and time to cancel: many states limit the one and fix the other. Nobody has "
