@@ -13,9 +13,12 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from hillwright.arrays import Array, Index
+from hillwright.arrays import Array, Index, Mask
 from hillwright.layout.erosion import Anchors, Geometry
 from hillwright.layout.lattice import counts
+from hillwright.layout.rim import Rim
+
+MANY = 20_000  # boxes from which the edges near each are known by arithmetic
 
 
 class Lattice(NamedTuple):
@@ -39,6 +42,8 @@ class Squares:
     sure: Index  # (n,) cells that every shift of the square holds
     square: Index  # (d,) which square each doubtful cell belongs to
     corner: Array  # (d, 2) where the cell's corner lies at shift (0, 0) [m]
+    cell: Index  # (d,) number of the cell in ``rim``
+    rim: Rim | None = None  # where there are many: the edges near each cell in all these squares
 
     @property
     def bound(self) -> Index:
@@ -61,6 +66,8 @@ class Squares:
             self.sure[keep],
             place[self.square[kept]],
             self.corner[kept],
+            self.cell[kept],
+            self.rim,
         )
 
 
@@ -82,14 +89,16 @@ def start(E: Anchors, lattice: Lattice, centre: Array, half: Array) -> Squares:
         v = np.broadcast_to((i * run)[:, None], u.shape)
         corner = np.stack([u.ravel(), v.ravel()], axis=1)
         parts.append((np.full(len(corner), n), corner))
+    corner = np.concatenate([p[1] for p in parts])
     squares = Squares(
         centre,
         half,
         np.zeros(len(centre), dtype=np.intp),
         np.concatenate([p[0] for p in parts]),
-        np.concatenate([p[1] for p in parts]),
+        corner,
+        np.arange(len(corner)),
     )
-    return sorted_out(E, squares)
+    return _told(squares, *_exactly(E, corner + centre[squares.square], half))
 
 
 def quarters(squares: Squares) -> Squares:
@@ -105,22 +114,54 @@ def quarters(squares: Squares) -> Squares:
         np.tile(squares.sure, len(signs)),
         np.concatenate([squares.square + k * n for k in range(len(signs))]),
         np.tile(squares.corner, (len(signs), 1)),
+        np.tile(squares.cell, len(signs)),
+        squares.rim,
     )
 
 
 def sorted_out(E: Anchors, squares: Squares) -> Squares:
     """Move the doubtful cells that are sure or out of the list."""
-    moved = boxes(squares.corner + squares.centre[squares.square], squares.half)
-    meets = shapely.intersects(E.closed, moved)
-    sure = meets.copy()
-    sure[meets] = shapely.contains_properly(E.closed, moved[meets])
-    doubtful = meets & ~sure
+    if squares.rim is None and len(squares.square) >= MANY:
+        squares = _with_rim(E, squares)
+    at = squares.corner + squares.centre[squares.square]
+    if squares.rim is None:
+        sure, doubtful = _exactly(E, at, squares.half)
+    else:
+        doubtful, unsure = squares.rim.meets(squares.cell, at, squares.half)
+        # what the rim does not meet is in or out as a whole
+        sure = ~doubtful
+        sure[sure] = shapely.contains_xy(E.closed, at[sure, 0], at[sure, 1])
+        if unsure.any():
+            sure[unsure], doubtful[unsure] = _exactly(E, at[unsure], squares.half)
+    return _told(squares, sure, doubtful)
+
+
+def _told(squares: Squares, sure: Mask, doubtful: Mask) -> Squares:
     return replace(
         squares,
         sure=squares.sure + np.bincount(squares.square[sure], minlength=len(squares.sure)),
         square=squares.square[doubtful],
         corner=squares.corner[doubtful],
+        cell=squares.cell[doubtful],
     )
+
+
+def _exactly(E: Anchors, at: Array, half: Array) -> tuple[Mask, Mask]:
+    """Tell which boxes lie wholly in the anchor positions, and which in part."""
+    moved = boxes(at, half)
+    meets = shapely.intersects(E.closed, moved)
+    sure = meets.copy()
+    sure[meets] = shapely.contains_properly(E.closed, moved[meets])
+    return sure, meets & ~sure
+
+
+def _with_rim(E: Anchors, squares: Squares) -> Squares:
+    """Look up the edges near each cell, wherever these squares move it."""
+    _, first, cell = np.unique(squares.cell, return_index=True, return_inverse=True)
+    low, high = squares.centre.min(axis=0), squares.centre.max(axis=0)
+    frames = squares.corner[first] + (low + high) / 2
+    rim = Rim.of(E.closed, frames, (high - low) / 2 + squares.half)
+    return replace(squares, cell=cell, rim=rim)
 
 
 def boxes(centre: Array, half: Array) -> Geometry:
