@@ -174,6 +174,7 @@ def print_figures(plan: Plan) -> None:
 
 def working_data(plan: Plan, name: str) -> dict[str, Any]:
     """Give the working of one figure as ``--json`` prints it."""
+    from hillwright.method import symbols_of
     from hillwright.units import show
     from hillwright.wording import in_units
 
@@ -181,6 +182,10 @@ def working_data(plan: Plan, name: str) -> dict[str, Any]:
     working = plan.workings[name].with_units()
     found: dict[str, Any] = plain(working)
     numbers = (*found["given"], found["result"])
+    stands, words = symbols_of(working)
+    for number in found["given"]:
+        number["symbol"] = stands.get(number["name"], "")
+    found["symbols"] = words
     for number, own in zip(numbers, (*working.given, working.result), strict=True):
         # JSON has neither "without limit" nor "unknown": the words have
         said = in_units(own.value, system) if isinstance(own.value, str) else own.value
@@ -200,12 +205,16 @@ def print_working(plan: Plan, name: str) -> None:
     working = working_data(plan, name)
     numbers = [*working["given"], working["result"]]
     longest = max(len(n["name"]) for n in numbers)
+    wide = max((len(n["symbol"]) + 2 for n in working["given"] if n["symbol"]), default=0)
     lines = [f"{name}  {working['title']}", ""]
     lines += _wrapped(working["equation"], "    ")
+    lines += _wrapped("; ".join(f"{k}: {v}" for k, v in working["symbols"].items()), "    ")
     lines += [""]
     for n in working["given"]:
-        lines += _wrapped(n["shown"], f"    {n['name'].ljust(longest)}   ")
-    lines += [f"    {working['result']['name'].ljust(longest)} = {working['result']['shown']}", ""]
+        symbol = n["symbol"] if n["symbol"] != n["name"] else ""
+        lines += _wrapped(n["shown"], f"    {n['name'].ljust(longest)}{symbol.rjust(wide)}   ")
+    end = working["result"]
+    lines += [f"    {end['name'].ljust(longest + wide)} = {end['shown']}", ""]
     lines += _wrapped(working["source"], "  source  ")
     lines += _wrapped(working["method"], "  method  ") if working["method"] else []
     lines += _wrapped(working["note"], "  note    ") if working["note"] else []

@@ -10,7 +10,7 @@ import importlib
 import inspect
 import pkgutil
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, TypeVar
@@ -27,6 +27,7 @@ class Method:
     equation: str
     source: str
     function: Callable[..., Any] = field(repr=False)
+    symbols: Mapping[str, str] = field(default_factory=dict)  # what stands for what in the equation
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,9 @@ _OURS = "hillwright."
 _NO_METHODS = {"answers", "checking", "data", "document", "sheets", "store", "web"}
 
 
-def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:
+def method(
+    *, title: str, equation: str, source: str, symbols: Mapping[str, str] | None = None
+) -> Callable[[F], F]:
     """Attach a published method's title, equation and source to the function that does it.
 
     Parameters
@@ -66,11 +69,16 @@ def method(*, title: str, equation: str, source: str) -> Callable[[F], F]:
     source : str
         Author, year and work; ends with "(from memory)" where the text was not seen, or is
         "exact geometry" or "common practice, no source".
+    symbols : mapping, optional
+        For each symbol of the equation the parameter that it stands for, or what it is in words.
+        What the equation itself defines, left of an equals sign, needs no entry.
     """
 
     def attach(function: F) -> F:
         room = function.__module__.removeprefix(_OURS).split(".")[0]
-        found = Method(f"{room}.{function.__name__}", title, equation, source, function)
+        found = Method(
+            f"{room}.{function.__name__}", title, equation, source, function, symbols or {}
+        )
         if found.id in _METHODS and _METHODS[found.id].function.__module__ != function.__module__:
             raise ValueError(f"two methods are called {found.id}")
         _METHODS[found.id] = found
@@ -180,7 +188,8 @@ class Working:
         function : callable
             A function that carries ``@method``.
         given : dict
-            Its inputs by parameter name, as single SI numbers or words.
+            Its inputs by parameter name, as single SI numbers or words. Numbers that were left at
+            their defaults may be left out: :meth:`with_units` adds them.
         result : float, int or str
             What it gave, SI.
         output : str
@@ -196,18 +205,62 @@ class Working:
         found = Number(output, result, unit)
         return cls(figure, m.title, m.equation, numbers, found, m.source, note, m.id)
 
+    def tagged(self, **tags: str) -> Working:
+        """Show some of the numbers put in by tags that their readers think in: rain in inches."""
+        given = tuple(replace(n, unit=tags.get(n.name, n.unit)) for n in self.given)
+        return replace(self, given=given)
+
     def with_units(self) -> Working:
-        """Fill in the units that the method's docstring gives; read only when somebody asks."""
+        """Fill in defaults and the docstring's units; read only when somebody asks."""
         if not self.method:
             return self
         if self.method not in _METHODS:  # a working that came from another process
             all_methods()
-        d = described(_METHODS[self.method].function)
+        function = _METHODS[self.method].function
+        d = described(function)
         units = {a.name: a.unit for a in d.inputs}
         outputs = {a.name: a.unit for a in d.outputs}
         name = self.result.name or next(iter(outputs))
         unit = self.result.unit or outputs[name]
         if outputs[name] == "any":  # any unit, but the same throughout
             units = {k: unit if u == "any" else u for k, u in units.items()}
-        given = tuple(replace(n, unit=n.unit or units[n.name]) for n in self.given)
+        numbers = (*self.given, *_left_out(function, {n.name for n in self.given}))
+        given = tuple(replace(n, unit=n.unit or units[n.name]) for n in numbers)
         return replace(self, given=given, result=Number(name, self.result.value, unit))
+
+
+def symbols_of(working: Working) -> tuple[dict[str, str], dict[str, str]]:
+    """Give the symbols of a working's equation: by the input that each stands for, and in words.
+
+    Returns
+    -------
+    (dict, dict)
+        Input name to its symbols, as in {"slope": "b"}; symbol to what it is, where no number put
+        in stands for it.
+    """
+    if working.method and working.method not in _METHODS:
+        all_methods()
+    found = _METHODS.get(working.method)
+    stands: dict[str, str] = {}
+    words: dict[str, str] = {}
+    given = {n.name for n in working.given}
+    for symbol, what in (found.symbols if found else {}).items():
+        if what in given:
+            stands[what] = f"{stands[what]}, {symbol}" if what in stands else symbol
+        else:
+            words[symbol] = what.replace("_", " ")
+    return stands, words
+
+
+@cache
+def _defaults(function: Callable[..., Any]) -> tuple[tuple[str, float], ...]:
+    """Give the parameters of a function that are numbers when they are left out."""
+    return tuple(
+        (p.name, p.default)
+        for p in inspect.signature(function).parameters.values()
+        if isinstance(p.default, int | float) and not isinstance(p.default, bool)
+    )
+
+
+def _left_out(function: Callable[..., Any], given: set[str]) -> tuple[Number, ...]:
+    return tuple(Number(k, v, "") for k, v in _defaults(function) if k not in given)

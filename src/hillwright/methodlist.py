@@ -47,6 +47,7 @@ def as_data(method: Method) -> dict[str, Any]:
         "id": method.id,
         "title": method.title,
         "equation": method.equation,
+        "symbols": dict(method.symbols),
         "inputs": [_argument(a) for a in found.inputs],
         "results": [_argument(a) for a in found.outputs],
         "range": found.range,
@@ -65,6 +66,7 @@ def as_text(method: Method, *, full: bool = False, width: int = 100) -> str:
         f"{method.id}  {method.title}", width, subsequent_indent="    ", break_on_hyphens=False
     )
     lines += _entry("equation", method.equation, width)
+    lines += _entry("symbols", _symbols(method), width)
     for name, arguments in (("takes", found.inputs), ("gives", found.outputs)):
         if full:
             lines += [f"  {name}"]
@@ -90,6 +92,10 @@ def _entry(name: str, text: str, width: int, column: int = 12) -> list[str]:
     return wrapped or [head]
 
 
+def _symbols(method: Method) -> str:
+    return "; ".join(f"{k} {v.replace('_', ' ')}" for k, v in method.symbols.items())
+
+
 def _shape(a: Argument) -> str:
     return f"{a.shape} [{a.unit}]".strip()
 
@@ -109,6 +115,7 @@ def _section(method: Method) -> str:
         f"\n### {method.id}\n",
         f"{method.title}.\n",
         f"- Equation: `{method.equation}`",
+        *([f"- Symbols: {_symbols(method)}"] if method.symbols else []),
         f"- Source: {method.source}",
     ]
     if found.range:

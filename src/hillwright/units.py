@@ -414,6 +414,11 @@ _SHOWN: dict[str, dict[System, tuple[float, str, int]]] = {
     "s": {"us": (1 / 3600, "h", 2), "metric": (1 / 3600, "h", 2)},
     "year": {"us": (1 / _YEAR, "years", 0), "metric": (1 / _YEAR, "years", 0)},
     "%": {"us": (100.0, "%", 1), "metric": (100.0, "%", 1)},
+    "Pa/m": {"us": (_FT**3 / _LBF, "psf/ft", 1), "metric": (1e-3, "kPa/m", 2)},
+    "J/m2": {"us": (1e-6, "MJ/m²", 2), "metric": (1e-6, "MJ/m²", 2)},
+    "h/m": {"us": (_FT, "h/ft", 4), "metric": (1.0, "h/m", 4)},
+    "h/m2": {"us": (_FT**2, "h/ft²", 4), "metric": (1.0, "h/m²", 4)},
+    "h/m3": {"us": (_YD**3, "h/yd³", 3), "metric": (1.0, "h/m³", 3)},
     "money": {"us": (1.0, "", 2), "metric": (1.0, "", 2)},  # the currency stands beside it
     "-": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
     "any": {"us": (1.0, "", 4), "metric": (1.0, "", 4)},
@@ -442,6 +447,10 @@ def shown(value: float, unit: str, system: System) -> tuple[float, str, int]:
     return value * factor, label, decimals
 
 
+def _whole(number: float) -> bool:
+    return number == 0 or (abs(number - round(number)) < 5e-5 and round(number) != 0)
+
+
 def show(value: float | int | str, unit: str, system: System) -> str:
     """Write a figure with its unit as the job's units show it, as in "1,204.5 ft²"."""
     if isinstance(value, str):
@@ -451,6 +460,9 @@ def show(value: float | int | str, unit: str, system: System) -> str:
     number, label, decimals = shown(value, unit, system)
     if isinstance(value, Integral) and unit in ("-", "any", ""):
         return f"{value:,}"
+    # a count that came as a decimal, give or take the machine's rounding
+    if unit in ("-", "any", "") and math.isfinite(number) and _whole(number):
+        return f"{number:,.0f}"
     if not math.isfinite(number):
         return "unknown" if math.isnan(number) else "without limit"
     if unit == "m.small" and 0 < abs(number) < 1e-4:  # rounding of the machine, not a length

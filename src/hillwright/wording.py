@@ -11,13 +11,14 @@ from hillwright.units import System, show
 _FOUND = re.compile(
     r'"[^"]*"'
     r"|(?<![\w.])(?P<sign>[-+]?)(?P<number>\d[\d,]*(?:\.\d+)?)"
-    r" (?P<unit>m of water|L/min|L/h|m/s|litres|m2|m3|mm|m|deg|rad|N/m3|N/m|N|Pa)\b(?!/)"
+    r" (?P<unit>kg/m3|m of water|L/min|L/h|m/s|litres|m2|m3|mm|m|deg|rad|N/m3|N/m|N|Pa)\b(?!/)"
 )
 # a length with four decimals is whole in inches: metric tapes read it to the centimetre
 _EXACT = re.compile(r"\.\d{4}$")
 # units of water: what they are shown as, and how many SI units one is
 _TAGS = {
     "m of water": ("m.head", 1.0),
+    "kg/m3": ("kg/m3", 1.0),
     "L/min": ("m3/s.pipe", 1e-3 / 60),
     "L/h": ("m3/s.drip", 1e-3 / 3600),
     "m/s": ("m/s", 1.0),
@@ -33,7 +34,7 @@ def in_units(text: str, system: System) -> str:
     ----------
     text : str
         Words with SI figures such as "0.24 m", "25 mm", "3.1 m2", "34 deg", "900 N", "7 m of
-        water", "12 L/min"; what stands in "quotes" stays as it is.
+        water", "12 L/min", "1200 kg/m3"; what stands in "quotes" stays as it is.
     system : {"us", "metric"}
         The job's units; "metric" leaves lengths, areas and volumes as they were written.
     """

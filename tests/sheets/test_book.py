@@ -1,7 +1,9 @@
 """The calculation book: every working typeset, none missing, none worked 491 times."""
 
+import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 import typst
 from hypothesis import given, settings
@@ -9,10 +11,10 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from hillwright.job.read import open_job
-from hillwright.method import all_methods
+from hillwright.method import all_methods, symbols_of
 from hillwright.plan import work_out
 from hillwright.sheets.book import PARTS, book_sheets, question
-from hillwright.sheets.maths import lines, quoted, typeset
+from hillwright.sheets.maths import _FUNCTIONS, lines, parts, quoted, typeset
 from hillwright.sheets.pdf import print_document
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -109,3 +111,106 @@ def test_the_book_is_printed_with_an_index_of_its_pages(bank):
 def test_figures_stand_in_the_part_of_their_question(begins, number):
     assert question(begins + "x") == number
     assert question("nothing.known") == 10
+
+
+KNOWN = {"pi", "dx", "dy", "dz", "dA", "deg", "US", "Gauss", "MAWA"}  # written as they are said
+
+
+def _symbols(equation):
+    """List what a reader must be told: short names that are neither functions nor words."""
+    for part in parts(equation):
+        for name in re.findall(r"(?<![\w'.])[A-Za-z]\w*'?", part):
+            if name.lower() in WORDS or name in KNOWN or name in _FUNCTIONS:
+                continue
+            if len(name) > 3 and name.islower():
+                continue
+            yield name.removesuffix("_")
+
+
+WORDS = {
+    "and", "the", "for", "per", "all", "end", "cut", "of", "or", "in", "to", "on", "at", "by", "up",
+    "is", "from", "over", "a", "mean", "sum", "max", "min", "ceil", "asin", "atan", "atan2", "each",
+    "with", "box", "no", "dry", "top", "own", "its", "cm", "ft2", "ft", "gal", "gph", "gpm", "lb",
+    "ft/s", "h", "s", "else", "net", "as", "scan", "best", "base", "cost", "log", "day", "run",
+    "only", "go", "toe", "one", "off", "manning",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=["bracken-bank", "long-meadow", "quarry-garden"])
+def booked(request, worked):
+    return worked(request.param)
+
+
+def test_every_symbol_of_an_equation_in_the_book_is_a_number_beside_it_or_told(booked):
+    untold = {}
+    for working in booked.workings.values():
+        if not working.method:
+            continue
+        w = working.with_units()
+        stands, words = symbols_of(w)
+        told = {s for group in stands.values() for s in group.split(", ")} | set(words)
+        told |= {n.name.split(",")[0] for n in w.given}
+        for part in parts(w.equation):
+            left = re.split(r"(?<![<>!])=", part)[:-1]
+            told |= {name for side in left for name in re.findall(r"[A-Za-z]\w*", side)}
+        told |= {re.sub(r"[\W_].*", "", t) for t in told}
+        if missing := sorted(set(_symbols(w.equation)) - told):
+            untold[w.method] = missing
+    assert untold == {}
+
+
+def test_a_number_left_at_its_default_is_in_the_working_too(bank):
+    w = bank.workings["stability.slope.bare.found"].with_units()
+    given = {n.name: n for n in w.given}
+    assert given["water_weight"].value == pytest.approx(9810, rel=1e-3)
+    assert given["root_cohesion"].unit == "Pa"
+
+
+def test_the_book_of_a_job_in_feet_has_neither_metres_nor_decimals_of_counts(bank):
+    (page,) = book_sheets(bank)
+    for part in page.data["parts"]:
+        for e in part["entries"]:
+            said = [e["title"], e["result"], *(v for pair in e["given"] for v in pair)]
+            for text in said:
+                assert not re.search(r"\d (mm|m|L/h|m of water|kg/m3|m2|m3)\b", text), (e, text)
+                assert ".0000" not in text, (e["figure"], text)
+                assert "1e-9" not in str(e["maths"])
+
+
+@pytest.mark.parametrize(
+    ("equation", "expected"),
+    [
+        ("amount x person-hours a unit", ['"amount x person-hours a unit"']),
+        ("Green-Ampt", ['"Green-Ampt"']),
+        ("z_(i + 1) - c[k]", ["z _ ( i + 1 ) - c _ ( k )"]),
+        ("RAW - IR", ['"RAW" - "IR"']),
+    ],
+)
+def test_a_hyphen_is_no_minus_and_a_bracket_behind_a_symbol_is_its_index(equation, expected):
+    assert lines(equation) == expected
+    compiles(expected)
+
+
+@pytest.mark.parametrize("key", ["bare", "built", "season", "grown"])
+def test_soil_loss_comes_out_of_the_numbers_beside_it(bank, key):
+    given = {n.name: n.value for n in bank.workings[f"runoff.soil.{key}"].given}
+    cells = np.prod([given[k] for k in ("erosivity", "erodibility", "ls", "cover", "practice")])
+    share, beside = given.get("a, under cells", 1.0), given.get("B, beside them", 0.0)
+    found = bank.workings[f"runoff.soil.{key}"].result.value
+    assert share * cells + (1 - share) * beside == pytest.approx(found, rel=5e-3)
+
+
+def test_the_pressure_on_a_wall_comes_out_of_the_numbers_beside_it(bank):
+    g = {n.name: n.value for n in bank.workings["stability.wall.pressure"].with_units().given}
+    d, b, f, h = g["depth"], g["slope"], g["friction"], g["water_height"]
+    e = max(0.0, (g["unit_weight"] * d + g["surcharge"] - g["water_weight"] * h) * np.cos(b))
+    t = max(0.0, (g["unit_weight"] * d + g["surcharge"]) * np.sin(b) - e * np.tan(f)) * g["run"]
+    p = (1 - np.sin(f)) * e + g["water_weight"] * h * np.cos(b) + t / d
+    assert p == pytest.approx(bank.workings["stability.wall.pressure"].result.value, rel=1e-9)
+
+
+def test_factors_of_one_group_stand_beside_what_differs_between_them(bank):
+    (page,) = book_sheets(bank)
+    entries = {e["figure"]: e for part in page.data["parts"] for e in part["entries"]}
+    table = entries["stability.slope.bare.found"]["others"]
+    assert {"water height (h)", "surcharge (q)", "root cohesion (cr)"} <= set(table["head"])

@@ -70,6 +70,7 @@ def bucket_mass(density: ArrayLike, volume: ArrayLike, bucket: ArrayLike = 1.0) 
     title="Fill line of a bucket",
     equation="share = min(1, (limit - bucket)/(V d))",
     source="closed form, with the recommended weight limit of the lift",
+    symbols={"V": "volume", "d": "density"},
 )
 def fill_line(
     limit: ArrayLike, density: ArrayLike, volume: ArrayLike, bucket: ArrayLike = 1.0

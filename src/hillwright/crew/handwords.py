@@ -144,7 +144,7 @@ def workings(
                 limit,
                 output="limit",
                 note="Posture by common practice, no source. Not for slippery ground or heat.",
-            )
+            ).tagged(reach="m.small", height="m.small", travel="m.small")
         )
         found.append(
             Working.of(
@@ -159,7 +159,7 @@ def workings(
                 mark.carried,
                 output="share",
                 unit="%",
-            )
+            ).tagged(volume="m3.small")
         )
     found += [_way_working(way, carry, fill) for way in carry.ways if way.possible]
     return tuple(found)

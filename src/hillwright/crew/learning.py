@@ -81,6 +81,7 @@ def exponent(rate: ArrayLike) -> Array:
     title="Time of one unit on a learning curve (Crawford)",
     equation="t_n = t_1 n^b, b = ln(rate) / ln 2",
     source="Crawford's unit model, as in the AFIT learningCurve package",
+    symbols={"t_1": "t1", "ln": "natural logarithm"},
 )
 def crawford_unit(t1: ArrayLike, n: ArrayLike, rate: ArrayLike) -> Array:
     """Give the time that the n-th unit takes.

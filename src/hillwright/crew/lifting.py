@@ -47,6 +47,19 @@ class LiftLimit(NamedTuple):
     equation="RWL = LC HM VM DM AM FM CM; HM = 25/H, VM = 1 - 0.003|V - 75|, DM = 0.82 + 4.5/D, "
     "AM = 1 - 0.0032 A (cm, deg); US: 51 lb, 10/H, 1 - 0.0075|V - 30|, 0.82 + 1.8/D",
     source=_SOURCE,
+    symbols={
+        "LC": "load constant, 23 kg or 51 lb",
+        "HM": "factor of the reach",
+        "VM": "factor of the height",
+        "DM": "factor of the travel",
+        "AM": "factor of the twist",
+        "FM": "factor of frequency and duration, by table",
+        "CM": "factor of the coupling, by table",
+        "H": "reach",
+        "V": "height",
+        "D": "travel",
+        "A": "twist",
+    },
 )
 def lift_limit(
     reach: ArrayLike,

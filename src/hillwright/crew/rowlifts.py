@@ -29,6 +29,14 @@ class RowLifts(NamedTuple):
     title="Rows dragged up in one lift",
     equation="rows go together from the top while sum m g (sin a + mu cos a) <= N f",
     source="statics, with the pull that a mixed crew sustains; the way itself is common practice",
+    symbols={
+        "m": "mass",
+        "g": "gravity, 9.81 m/s2",
+        "a": "slope",
+        "mu": "friction",
+        "N": "people",
+        "f": "each",
+    },
 )
 def row_lifts(
     mass: ArrayLike,

@@ -108,9 +108,10 @@ def _work(plan: WorkPlan, work: str) -> Working:
     mine = [t for t in plan.tasks if t.work == work]
     amount, hours = sum(t.amount for t in mine), sum(t.hours for t in mine)
     unit = w.unit if w.unit in ("m", "m2", "m3") else "-"
+    named = f" ({w.unit})" if unit == "-" else ""
     given = [
-        Number(f"amount ({w.unit})", amount if unit != "-" else round(amount), unit),
-        Number(f"person-hours a {w.unit}", w.hours, "h" if unit == "-" else f"h/{unit}"),
+        Number(f"amount{named}", amount if unit != "-" else round(amount), unit),
+        Number("person-hours a unit", w.hours, "h" if unit == "-" else f"h/{unit}"),
     ]
     if abs(hours / (amount * w.hours) - 1) > 1e-9:
         given.append(Number("for learning, or for the team", hours / (amount * w.hours), "-"))

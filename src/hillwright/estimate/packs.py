@@ -18,7 +18,7 @@ _LOOKED_AT = 200_000  # counts tried before a choice among packs is given up as 
 
 @method(
     title="Whole packs",
-    equation="packs = ceil(need (1 + waste) / pack - 1e-9)",
+    equation="packs = ceil(need (1 + waste) / pack)",
     source="closed form",
 )
 def packs_to_buy(need: ArrayLike, waste: ArrayLike, pack: ArrayLike) -> Array:

@@ -56,7 +56,7 @@ def _line(o: OrderLine, e: Estimate) -> Working:
         given.append(Number(f"{b.packs:g} x {b.pack:g} {b.unit}{who}, each", float(b.each),
                             "money"))  # fmt: skip
         rows.append(str(b.row))
-    equation = "amount = packs x price of a pack; packs = ceil(to order / pack - 1e-9)"
+    equation = "amount = packs x price of a pack; packs = ceil(to order / pack)"
     if o.cut is not None:
         equation = "amount = rolls of the cutting plan x price of a roll"
     if o.line.kind == "labour":

@@ -115,6 +115,12 @@ def between_walls(corners: Array, wall: float) -> Array:
     equation="V = integral of max(0, t) dA; t = lip - r tan(b) u, u up the slope from the lowest "
     "corner; slope of the top = b - atan(r tan(b))",
     source="exact geometry",
+    symbols={
+        "t": "depth of the soil at a place, square to the base",
+        "r": "levelled",
+        "b": "slope of the base",
+        "u": "distance up the slope",
+    },
 )
 def cell_soil(corners: Array, lip: ArrayLike, levelled: ArrayLike = 0.0) -> Soil:
     """Give the soil between the base of each cell and its top.

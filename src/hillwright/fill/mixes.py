@@ -73,6 +73,15 @@ def particle_density(organic: ArrayLike) -> Array:
     "n = 1 - sum(x d/ps)/((1 - m)(1 - s)); saturated = settled dry + n 1000",
     source="phase relations, exact; settlement of a mix as the mean of its parts: common practice, "
     "no source",
+    symbols={
+        "x": "shares",
+        "d": "dry",
+        "m": "mixing_loss",
+        "s_i": "settlement",
+        "s": "settlement of the mix",
+        "ps": "solids",
+        "n": "pores of the settled mix",
+    },
 )
 def blend(
     shares: ArrayLike,

@@ -29,6 +29,7 @@ class Volumes(NamedTuple):
     title="Loose and ordered volume of a settled fill",
     equation="loose = settled/(1 - s); ordered = loose (1 + w)",
     source="definitions; settlement and waste by common practice, no source",
+    symbols={"s": "settlement", "w": "waste"},
 )
 def loose_and_ordered(settled: ArrayLike, settlement: ArrayLike, waste: ArrayLike = 0.0) -> Volumes:
     """Give what is carried, and what is ordered, for soil that fills its place once settled.

@@ -81,7 +81,7 @@ def workings(fill: Fill, layout: Layout, text: FillText) -> tuple[Working, ...]:
             float(fill.saturated[k]),
             output="saturated",
             note=f"{name}; the empty box comes on top.",
-        ),
+        ).tagged(soil="m3.small", mulch="m3.small"),
     ]
     for t in fill.totals:
         found += _mix_workings(t.mix, t.settled, t.ordered, fill.waste)
@@ -94,10 +94,10 @@ def _mix_workings(mix: Mix, settled: float, ordered: float, waste: float) -> lis
     known = components()
     listed: dict[str, float | int | str] = {
         "shares": parts,
-        "dry": ", ".join(f"{known[n].dry:.0f}" for n, _ in mix.parts) + " kg/m3",
+        "dry": ", ".join(f"{known[n].dry:.0f} kg/m3" for n, _ in mix.parts),
         "moisture": ", ".join(f"{known[n].moisture:g}" for n, _ in mix.parts),
         "settlement": ", ".join(f"{known[n].settlement:g}" for n, _ in mix.parts),
-        "solids": ", ".join(f"{known[n].solids:.0f}" for n, _ in mix.parts) + " kg/m3",
+        "solids": ", ".join(f"{known[n].solids:.0f} kg/m3" for n, _ in mix.parts),
         "mixing_loss": mix.mixing_loss,
     }
     source = f"recipe: {mix.source} ({mix.status}); what the parts weigh: common practice"

@@ -25,6 +25,13 @@ class CellMass(NamedTuple):
     title="Mass of a filled cell",
     equation="m = box + V_soil p_soil + V_mulch p_mulch, p dry, moist or saturated",
     source="exact",
+    symbols={
+        "V_soil": "soil",
+        "p_soil": "soil_density",
+        "V_mulch": "mulch",
+        "p_mulch": "mulch_density",
+        "p": "density",
+    },
 )
 def cell_mass(
     soil: ArrayLike,

@@ -48,6 +48,7 @@ def emitter_flow(head: ArrayLike, k: ArrayLike, x: ArrayLike) -> Array:
     title="Flow of a compensating emitter",
     equation="q = qn (h/ho)^0.5 below the onset ho, qn (h/ho)^x from there on",
     source="Wagner's law below the onset, as in EPANET 2.2 User Manual ch. 12; NEH 623 ch. 7",
+    symbols={"qn": "nominal", "h": "head", "ho": "onset"},
 )
 def compensating_flow(
     head: ArrayLike, nominal: ArrayLike, onset: ArrayLike, x: ArrayLike = 0.0, below: float = 0.5

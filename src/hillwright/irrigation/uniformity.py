@@ -20,6 +20,7 @@ QUARTERS = ("down", "up", "share")
     title="Design emission uniformity",
     equation="EU = 100 (1 - 1.27 CV / sqrt(n)) q_min / q_avg",
     source="Keller and Karmeli 1974, Trans. ASAE 17(4) (from memory)",
+    symbols={"EU": "uniformity", "CV": "cv", "n": "emitters_per_plant"},
 )
 def emission_uniformity(
     cv: ArrayLike, emitters_per_plant: ArrayLike, q_min: ArrayLike, q_avg: ArrayLike
@@ -111,6 +112,14 @@ class Statistical(NamedTuple):
     equation="Vq^2 = (1 + Vh^2)(1 + (v^2 + c)/((1 - c) n)) - 1; Us = 1 - Vq",
     source="Bralts, Wu and Gitlin 1981, Trans. ASAE 24(1) (from memory); variance of n independent "
     "emitters, a share c of them shut (exact)",
+    symbols={
+        "Us": "uniformity",
+        "Vq": "variation of the flows",
+        "Vh": "variation of the flows by pressure alone",
+        "v": "cv",
+        "c": "plugged",
+        "n": "emitters_per_plant",
+    },
 )
 def statistical_uniformity(
     flow: ArrayLike, cv: float = 0.0, emitters_per_plant: float = 1.0, plugged: float = 0.0

@@ -97,6 +97,7 @@ def pressure_head(pressure: ArrayLike, unit_weight: float = 62.4 * 157.08746) ->
     title="Mean velocity in a pipe",
     equation="V = 4 Q / (pi D^2); V = 0.4085 Q/d^2 in gpm, in and ft/s",
     source="exact geometry",
+    symbols={"V": "velocity", "Q": "flow", "D": "bore", "d": "bore in inches"},
 )
 def velocity(flow: ArrayLike, bore: ArrayLike) -> Array:
     """Give the mean velocity.
@@ -187,6 +188,7 @@ def bucket_test(volume: ArrayLike, time: ArrayLike) -> Array:
     title="Application rate of a drip grid",
     equation="rate = q / (Se Sr); 1.604 q/(Se Sr) in gph, ft and in/h",
     source="exact geometry",
+    symbols={"q": "flow", "Se": "emitter_spacing", "Sr": "row_spacing"},
 )
 def application_rate(flow: ArrayLike, emitter_spacing: ArrayLike, row_spacing: ArrayLike) -> Array:
     """Give the depth of water in a time over the area of one emitter.
@@ -245,6 +247,7 @@ def water_volume(depth: ArrayLike, area: ArrayLike) -> Array:
     title="Water that drains out when the valve shuts",
     equation="V = sum of length * pi D^2 / 4 above the lowest emitter",
     source="exact geometry",
+    symbols={"D": "bore"},
 )
 def drained_volume(length: ArrayLike, bore: ArrayLike) -> Array:
     """Give the volume of tubing: what runs out at the lowest emitter where nothing holds it.

@@ -67,6 +67,7 @@ def measure(corners: Array, surveyed: Ground) -> Measures:
     title="Shear of a cell: departure of its corners from square",
     equation="shear = max_k |pi/2 - angle(c[k+1] - c[k], c[k-1] - c[k])|",
     source="exact geometry",
+    symbols={"c": "corners", "k": "a corner, counted round the cell"},
 )
 def cell_shear(corners: Array) -> Array:
     """Give the shear of each cell.
@@ -95,6 +96,15 @@ def cell_shear(corners: Array) -> Array:
     title="Twist of a cell: its fourth corner off the plane of the other three",
     equation="twist = |(c2-c0) x (c3-c1) . (c1-c0)| / min_k |(c[k+1]-c[k]) x (c[k-1]-c[k])|",
     source="exact geometry",
+    symbols={
+        "c": "corners",
+        "c0": "first corner",
+        "c1": "second corner",
+        "c2": "third corner",
+        "c3": "fourth corner",
+        "x": "vector product",
+        "k": "a corner, counted round the cell",
+    },
 )
 def cell_twist(corners: Array) -> Array:
     """Give the twist of each cell.
@@ -168,6 +178,7 @@ def seat(corners: Array, normal: Array, surveyed: Ground) -> tuple[Array, Array]
     title="Bend between two clipped cells",
     equation="bend = angle(n1, n2) between the normals of their base planes",
     source="exact geometry",
+    symbols={"n1": "normal", "n2": "normal of a cell that is clipped to it"},
 )
 def bend_between(normal: Array, pairs: Index) -> Array:
     """Give the angle by which clipped neighbours hinge.

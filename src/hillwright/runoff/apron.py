@@ -32,6 +32,14 @@ class Apron(NamedTuple):
     "thickness by class of stone; width 3 D + 2/3 L",
     source="Fletcher and Grace 1972; FHWA 2006, HEC-14 3rd ed., section 10.2 (equation seen, "
     "Table 10.1 from memory)",
+    symbols={
+        "D50": "median",
+        "D": "rise",
+        "Q": "flow",
+        "g": "gravity, 9.81 m/s2",
+        "TW": "tailwater",
+        "L": "length of the apron",
+    },
 )
 def stone_apron(flow: ArrayLike, rise: ArrayLike, tailwater: ArrayLike = 0.0) -> Apron:
     """Size the stones where water leaves a pipe or a ditch.

@@ -144,7 +144,7 @@ def _state(
         for k in range(3)
     ]
     covered = bool(asked.cover_now.strip()) or asked.ground_cover > 0
-    time = concentration(state, rain.two_year, hill)
+    time, sheet = concentration(state, rain.two_year, hill)
     peak = float("nan")
     if rain.peak_shape:
         best = np.array([n[1] for _, _, n in parts])
@@ -162,6 +162,7 @@ def _state(
         runoff=(depth[0], depth[1], depth[2]),
         volume=depth[1] * hill.area,
         time=time,
+        sheet=sheet,
         peak=peak,
         coefficient=float(c),
         intensity=intensity,
@@ -175,15 +176,20 @@ def _state(
     )
 
 
-def concentration(state: CoverState, two_year: float, hill: HillShape) -> float:
-    """Give the time of concentration down the hill: a sheet first, then shallow flow [s]."""
+def concentration(
+    state: CoverState, two_year: float, hill: HillShape
+) -> tuple[float, tuple[float, float, float]]:
+    """Give the time of concentration down the hill [s]: a sheet first, then shallow flow.
+
+    The sheet comes beside it: Manning's n, length [m], fall over run.
+    """
     gradient = min(max(float(np.tan(hill.slope)), 1e-3), 2.0)
     n = roughness(state)
     sheet = min(hill.length, _SHEET, float(sheet_limit(n, gradient)))
     rest = hill.length - sheet
     shallow = {"shallow_length": np.array([rest]), "shallow_gradient": np.array([gradient]),
                "shallow_coefficient": np.array([16.1345 * FOOT])} if rest > 0 else {}  # fmt: skip
-    return float(
+    time = float(
         travel_times(
             two_year,
             np.array([n]),
@@ -192,6 +198,7 @@ def concentration(state: CoverState, two_year: float, hill: HillShape) -> float:
             **shallow,
         ).time
     )
+    return time, (n, sheet, gradient)
 
 
 def roughness(state: CoverState) -> float:

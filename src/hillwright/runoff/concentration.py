@@ -38,6 +38,7 @@ class TravelTimes(NamedTuple):
     title="Travel time of sheet flow",
     equation="Tt = 0.007 (n L)^0.8 / (P2^0.5 s^0.4) h; L in ft, P2 in in",
     source=_TR55 + ", equation 3-3",
+    symbols={"Tt": "time", "n": "roughness", "L": "length", "P2": "rain", "s": "gradient"},
 )
 def sheet_time(
     roughness: ArrayLike, length: ArrayLike, gradient: ArrayLike, rain: ArrayLike

@@ -61,6 +61,13 @@ class NumberRange(NamedTuple):
     title="Runoff depth of a storm by curve number",
     equation="S = 1000/CN - 10 in; Ia = 0.2 S; Q = (P - Ia)^2 / (P - Ia + S) for P > Ia, else 0",
     source=TR55 + ", equations 2-1 to 2-4",
+    symbols={
+        "Q": "runoff",
+        "P": "rain",
+        "CN": "curve_number",
+        "S": "what the ground can hold back",
+        "Ia": "rain before runoff",
+    },
 )
 def runoff_depth(
     rain: ArrayLike, curve_number: ArrayLike, abstraction_share: ArrayLike = 0.2
@@ -174,6 +181,7 @@ def weighted_number(rain: float, area: Array, curve_number: Array) -> WeightedNu
     title="Several covers, the runoff of each weighted by its area",
     equation="Q = sum(Q_i A_i) / sum(A_i)",
     source="USDA NRCS 2004, NEH Part 630 ch. 10, Example 10-3",
+    symbols={"Q_i": "runoff of a cover by its curve number", "A_i": "its area"},
 )
 def weighted_runoff(rain: float, area: Array, curve_number: Array) -> WeightedRunoff:
     """Give the runoff of each of several covers, and of all together.

@@ -75,6 +75,15 @@ def linings() -> tuple[Lining, ...]:
     "freeboard = max(6 in, d/4)",
     source="FHWA 2005, HEC-15 3rd ed.; FHWA 2024, HEC-22 4th ed., ch. 6; SCS-TP-61; Keown et al. "
     "1977; permissible shears and freeboard from memory and common practice",
+    symbols={
+        "d": "depth of the water",
+        "n": "roughness of the lining",
+        "V": "velocity",
+        "V_p": "velocity that the lining stands",
+        "t_p": "shear that the lining stands",
+        "g": "unit weight of water",
+        "S": "gradient",
+    },
 )
 def size_ditch(
     flow: float,

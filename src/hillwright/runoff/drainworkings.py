@@ -8,6 +8,7 @@ from hillwright.runoff.ditch import size_ditch
 from hillwright.runoff.drainmodel import Drain
 from hillwright.runoff.partfull import part_full
 
+SIDE = 2.0  # run of a side of a ditch for one of rise
 _TAGS = {"depth": "m.small", "freeboard": "m.small", "shear": "Pa.small"}  # read better so
 
 
@@ -21,7 +22,7 @@ def _of(drain: Drain) -> list[Working]:
     given: dict[str, float | int | str] = {
         "flow": drain.flow,
         "gradient": drain.gradient,
-        "side_slope": 2.0,
+        "side_slope": SIDE,
         "bottom_width": ditch.bottom_width,
         "lining": ditch.lining,
     }
@@ -53,7 +54,13 @@ def _of(drain: Drain) -> list[Working]:
             f"{name}.lining_area",
             f"Lining of the {drain.name}",
             "(b + 2 sqrt(1 + z^2) (d + freeboard)) L",
-            (length, Number("b", ditch.bottom_width, "m"), Number("d", ditch.depth, "m")),
+            (
+                Number("L", drain.length, "m"),
+                Number("b", ditch.bottom_width, "m"),
+                Number("d", ditch.depth, "m.small"),
+                Number("freeboard", ditch.freeboard, "m.small"),
+                Number("z", SIDE, "-"),
+            ),
             Number("area", drain.lining_area, "m2"),
             exact,
         ),

@@ -28,6 +28,7 @@ class HillState:
     runoff: Range  # depth off the whole hill, without what rows hold [m]
     volume: float  # the usual depth over the hill [m3]
     time: float  # of concentration, as it comes out [s]
+    sheet: tuple[float, float, float]  # its thin sheet: Manning's n, length [m], fall over run
     peak: float  # TR-55; not a number where no rain of 24 h is known [m3/s]
     coefficient: float  # of the rational method
     intensity: float  # of the rain that goes with it [m/s]

@@ -23,6 +23,17 @@ class PartFull(NamedTuple):
     equation="Q = A R^(2/3) S^(1/2) / n; A = (t - sin t) D^2 / 8, P = t D / 2, "
     "d = D (1 - cos(t/2)) / 2",
     source="FHWA 2024, HEC-22 4th ed., ch. 7 (Manning), exact geometry of the circle",
+    symbols={
+        "Q": "flow",
+        "A": "area of the water",
+        "R": "A/P",
+        "P": "wetted perimeter",
+        "S": "gradient",
+        "n": "roughness",
+        "D": "diameter",
+        "t": "angle of the water at the centre",
+        "d": "depth of the water",
+    },
 )
 def part_full(flow: float, diameter: float, roughness: float, gradient: float) -> PartFull:
     """Give depth and velocity of a flow in a pipe that is not full.

@@ -63,6 +63,19 @@ def _unit_peak(shape: str, share: Array, hours: Array) -> Array:
     title="Peak discharge by the graphical method",
     equation="qp = qu A Q Fp; log qu = C0 + C1 log Tc + C2 (log Tc)^2 by rain type and Ia/P",
     source=TR55 + ", chapter 4 and Table F-1",
+    symbols={
+        "qp": "peak",
+        "qu": "unit peak",
+        "A": "area",
+        "Q": "runoff by the curve number",
+        "Fp": "pond_factor",
+        "Tc": "time",
+        "C0": "constant by rain type and Ia/P",
+        "C1": "constant by rain type and Ia/P",
+        "C2": "constant by rain type and Ia/P",
+        "Ia": "rain before runoff, by the curve number",
+        "P": "rain",
+    },
 )
 def graphical_peak(
     area: ArrayLike,

@@ -76,6 +76,7 @@ def weighted_coefficient(area: Array, coefficient: Array) -> Array:
     title="Peak discharge by the rational method",
     equation="Q = C i A",
     source=_HEC22 + ", equation 4.1",
+    symbols={"C": "coefficient", "i": "intensity", "A": "area"},
 )
 def rational_peak(coefficient: ArrayLike, intensity: ArrayLike, area: ArrayLike) -> Array:
     """Give the peak discharge of a small area.

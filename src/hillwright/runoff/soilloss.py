@@ -30,6 +30,7 @@ def _rusle(factors: dict[str, ArrayLike]) -> Array:
     title="Yearly soil loss by RUSLE",
     equation="A = R K LS C P",
     source=_AH703,
+    symbols={"R": "erosivity", "K": "erodibility", "LS": "ls", "C": "cover", "P": "practice"},
 )
 def soil_loss(
     erosivity: ArrayLike,

@@ -94,6 +94,8 @@ def _state(found: Runoff, s: HillState, asked: Rain) -> list[Working]:
     number = s.curve_number[1]
     covers: dict[str, float | int | str] = {"rain": rain.depth, "curve_number": number}
     if not whole:
+        bare = found.states[0].curve_number[1]
+        covers["curve_number"] = f"{number:g}; beside {bare:g}"
         covers["area"] = found.cells / found.area
     made = [
         Working.of(
@@ -113,11 +115,10 @@ def _state(found: Runoff, s: HillState, asked: Rain) -> list[Working]:
             s.rational,
             note="Coefficients end at 30 % of slope. Intensity of the rain of the time of "
             "concentration, no shorter than 5 minutes.",
-        ),
+        ).tagged(intensity="m/s.small"),
     ]
     # areas may be in any unit: here the share of the hill that lies under cells
-    shares = tuple(replace(n, unit="%") if n.name == "area" else n for n in made[0].given)
-    made[0] = replace(made[0], given=shares)
+    made[0] = made[0].tagged(area="%", rain="m.small")
     if np.isfinite(s.peak):
         given: dict[str, float | int | str] = {
             "area": found.area,
@@ -135,18 +136,21 @@ def _state(found: Runoff, s: HillState, asked: Rain) -> list[Working]:
                 s.peak,
                 output="peak",
                 note=f"A time under 0.1 h counts as 0.1 h. {beside}".strip(),
-            ),
+            ).tagged(rain="m.small"),
         )
     if key == "bare":
+        n, sheet, fall = s.sheet
+        time = float(sheet_time(n, sheet, fall, rain.two_year))
+        rest = f" {(s.time - time) / 60:.1f} min more below the sheet." if s.time > time else ""
         made.append(
             Working.of(
                 "runoff.time",
                 sheet_time,
-                {"length": found.length, "rain": rain.two_year},
-                s.time,
+                {"roughness": n, "length": sheet, "gradient": fall, "rain": rain.two_year},
+                time,
                 unit="s.small",
-                note="Down the hill as it is today, sheet flow first; it counts as 0.1 h in TR-55.",
-            )
+                note="Down the hill as it is today; under 0.1 h counts as 0.1 h in TR-55." + rest,
+            ).tagged(rain="m.small")
         )
     made.append(_soil(found, s, asked))
     return made
@@ -177,10 +181,19 @@ def _soil(found: Runoff, s: HillState, asked: Rain) -> Working:
         )
     low, high = s.loss[0] / s.loss[1], s.loss[2] / s.loss[1]
     given = {"erosivity": asked.erosivity, **given}
-    return Working.of(
+    made = Working.of(
         f"runoff.soil.{s.key}",
         soil_loss,
         given,
         s.loss[1] / found.area,
         note=f"Mean of the hill in a year; {low:.0%} to {high:.0%} of it is as likely. {spread}",
     )
+    beside = found.area - found.cells
+    if not s.rows or beside <= 0:
+        return made
+    parts = (
+        Number("a, under cells", found.cells / found.area, "%"),
+        Number("B, beside them", s.loss_beside / beside, "kg/m2"),
+    )
+    equation = "A = a R K LS C P + (1 - a) B"
+    return replace(made, equation=equation, given=(*made.given, *parts))

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from hillwright.method import Working, all_methods, described
+from hillwright.method import Number, Working, all_methods, described, symbols_of
 from hillwright.sheets import maths
 from hillwright.sheets.pages import Page
 from hillwright.units import System, show
@@ -84,15 +86,16 @@ def _entry(
     group: list[Working], number: str, system: System, methods: dict[str, Any]
 ) -> dict[str, Any]:
     w = group[0]
-    given = [[n.name.replace("_", " "), _shown(n.value, n.unit, system)] for n in w.given]
+    stands, words = symbols_of(w)
+    given = [[_named(n.name, stands, system), _shown(n.value, n.unit, system)] for n in w.given]
     # an input in words needs the width of the page
     across = 1 if any(len(name) + len(v) > 46 for name, v in given) else 2
     found = methods.get(w.method)
     return {
         "number": number,
-        "title": w.title,
+        "title": in_units(w.title, system),
         "figure": w.figure,
-        "maths": _lines(w.equation),
+        "maths": _lines(w.equation) + _where(words),
         "given": given,
         "across": across,
         "result_name": w.result.name.replace("_", " ") or "result",
@@ -100,8 +103,20 @@ def _entry(
         "source": w.source,
         "range": in_units(described(found.function).range, system) if found else "",
         "note": in_units(w.note, system),
-        "others": _others(group, system),
+        "others": _others(group, stands, system),
     }
+
+
+def _named(name: str, stands: dict[str, str], system: System) -> str:
+    """Name an input, with its symbol in brackets where the equation has one."""
+    words = in_units(name.replace("_", " "), system)
+    symbol = stands.get(name, "")
+    return f"{words} ({symbol})" if symbol and symbol != name else words
+
+
+def _where(words: dict[str, str]) -> list[list[str]]:
+    """Say what the symbols are that no number stands for."""
+    return [["words", "; ".join(f"{k}: {v}" for k, v in words.items())]] if words else []
 
 
 def _lines(equation: str) -> list[list[str]]:
@@ -113,12 +128,14 @@ def _lines(equation: str) -> list[list[str]]:
     return found
 
 
-def _others(group: list[Working], system: System) -> dict[str, Any]:
+def _others(group: list[Working], stands: dict[str, str], system: System) -> dict[str, Any]:
     """Give the further figures of a group: what differs between them, and what came of it."""
     if len(group) < 2:
         return {"head": [], "rows": []}
     names = [n.name for n in group[0].given]
-    alike = all([n.name for n in w.given] == names for w in group)
+    alike = all(sorted(n.name for n in w.given) == sorted(names) for w in group)
+    if alike:  # in the order of the first: a default that is left out comes last elsewhere
+        group = [replace(w, given=tuple(sorted(w.given, key=_order(names)))) for w in group]
     differ: list[int] = []
     if alike:
         differ = [
@@ -133,7 +150,7 @@ def _others(group: list[Working], system: System) -> dict[str, Any]:
         )
         if len(differ) > MOST_COLUMNS or words:
             differ = []
-    head = ["figure", *(names[k].replace("_", " ") for k in differ), "result"]
+    head = ["figure", *(_named(names[k], stands, system) for k in differ), "result"]
     rows = [
         [
             w.figure,
@@ -143,6 +160,10 @@ def _others(group: list[Working], system: System) -> dict[str, Any]:
         for w in group
     ]
     return {"head": head, "rows": rows}
+
+
+def _order(names: list[str]) -> Callable[[Number], int]:
+    return lambda number: names.index(number.name)
 
 
 def _shown(value: float | int | str, unit: str, system: System) -> str:

@@ -6,7 +6,8 @@ import re
 
 _TOKEN = re.compile(
     r"(?P<number>\d+(?:\.\d+)?(?:[eE][-+]?\d+)?)"
-    r"|(?P<name>[A-Za-z][A-Za-z0-9]*(?:_[A-Za-z0-9]+)*)"
+    # words with a hyphen are one: "person-hours" is no difference
+    r"|(?P<name>[A-Za-z]{2,}(?:-[A-Za-z]{2,})+|[A-Za-z][A-Za-z0-9]*(?:_[A-Za-z0-9]+)*)"
     r"|(?P<relation><=|>=|!=|<|>|=)"
     r"|(?P<open>[(\[{])|(?P<close>[)\]}])"
     r"|(?P<sign>[-+*/^,])"
@@ -28,9 +29,10 @@ _RELATIONS = {"<=": "<=", ">=": ">=", "!=": "!=", "<": "<", ">": ">", "=": "="}
 def lines(equation: str) -> list[str]:
     """Give an equation as typst mathematics, a line for each part that a semicolon ends.
 
-    Names of one letter are symbols, ``K_a`` and ``k1`` carry what follows as an index, names of
-    functions and Greek letters are set as such, and words are words. What cannot be read as
-    mathematics (brackets that do not pair) comes back as quoted words, never as an error.
+    Names of one letter are symbols, ``K_a`` and ``k1`` carry what follows as an index, and so do
+    ``z_(i + 1)`` and ``c[k + 1]``; names of functions and Greek letters are set as such, and words
+    are words. What cannot be read as mathematics (brackets that do not pair) comes back as quoted
+    words, never as an error.
     """
     return [typeset(part) for part in parts(equation)]
 
@@ -56,7 +58,7 @@ def typeset(part: str) -> str:
     tokens = [(m.lastgroup or "", m.group()) for m in _TOKEN.finditer(part)]
     if not _paired(tokens):
         return quoted(part)
-    tokens = _phrases(tokens)
+    tokens = _phrases(_indices(tokens))
     said: list[str] = []
     for k, (kind, text) in enumerate(tokens):
         after = tokens[k + 1] if k + 1 < len(tokens) else ("", "")
@@ -86,6 +88,8 @@ def _one(
             return ")"
         case "phrase":
             return quoted(text)
+        case "index":
+            return "_"
         case "sign":
             return _sign(tokens, k, text)
         case "name":
@@ -158,6 +162,21 @@ def _paired(tokens: list[tuple[str, str]]) -> bool:
     return not stack
 
 
+def _indices(tokens: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Mark where a bracket behind a symbol is its index: ``z_(i)`` and ``c[k]``."""
+    found: list[tuple[str, str]] = []
+    for k, (kind, text) in enumerate(tokens):
+        symbol = bool(found) and found[-1][0] == "name"
+        after = tokens[k + 1] if k + 1 < len(tokens) else ("", "")
+        if symbol and text == "_" and after == ("open", "("):
+            found.append(("index", text))
+        elif symbol and text == "[":
+            found += [("index", "_"), (kind, text)]
+        else:
+            found.append((kind, text))
+    return found
+
+
 def _phrases(tokens: list[tuple[str, str]]) -> list[tuple[str, str]]:
     """Join words that follow each other: "pairs of neighbours" is one thing, "g z" is two."""
     found: list[tuple[str, str]] = []
@@ -185,5 +204,7 @@ def _phrases(tokens: list[tuple[str, str]]) -> list[tuple[str, str]]:
 
 def _worded(text: str) -> bool:
     """Say whether a name is a word rather than a symbol."""
+    if "-" in text:
+        return True
     plain = text.lower() == text and text.isalpha() and len(text) > 2
     return plain and text not in _FUNCTIONS | _GREEK | _TURNED.keys() | _ONE_ARGUMENT.keys()

@@ -44,6 +44,13 @@ class BarChoice(NamedTuple):
     title="Number of anchors from a demand per metre",
     equation="n = ceil(T B/R); s = B/n",
     source="common practice, no source",
+    symbols={
+        "n": "anchors",
+        "s": "distance between them",
+        "T": "force_per_metre",
+        "B": "width",
+        "R": "allowable",
+    },
 )
 def anchor_count(force_per_metre: ArrayLike, width: ArrayLike, allowable: ArrayLike) -> AnchorCount:
     """Count anchors along a row, rounded up, at least one.

@@ -46,9 +46,25 @@ class Silo(NamedTuple):
 
 @method(
     title="Downhill wall of a cell against the soil inside",
-    equation="p = K0 (g - u) d cos b + gw h cos b + T/d; K0 = 1 - sin p; T = max(0, net sliding"
-    " of the soil); M = p w^2/8 per height; stress = 6 M/t^2",
+    equation="p = K0 E + gw h cos b + T/d; E = max(0, (g d + q - gw h) cos b); T = max(0, (g d + q)"
+    " sin b - E tan f) r; K0 = 1 - sin f; M = p w^2/8 per height; stress = 6 M/t^2",
     source="Jaky, 1944 (K0); statics of a plank on two supports; common practice, no source",
+    symbols={
+        "K0": "share of the pressure at rest",
+        "E": "pressure of soil on the base",
+        "T": "sliding of the soil along the base, for a width",
+        "b": "slope",
+        "g": "unit_weight",
+        "d": "depth",
+        "q": "surcharge",
+        "gw": "water_weight",
+        "h": "water_height",
+        "f": "friction",
+        "r": "run",
+        "w": "width",
+        "t": "thickness",
+        "M": "moment",
+    },
 )
 def cell_wall(
     width: ArrayLike,

@@ -44,6 +44,7 @@ class Minima(NamedTuple):
         "Bishop 1955; Spencer 1967 (equations from memory); families as Duncan and Wright 2005, "
         "Soil Strength and Slope Stability, chapter 14 advise (from memory)"
     ),
+    symbols={"F": "factor of safety"},
 )
 def critical_circle(
     surface: ArrayLike,

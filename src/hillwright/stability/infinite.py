@@ -28,6 +28,23 @@ from hillwright.stability.given import WATER, above_zero, within
         "Hammond, Hall, Miller and Swetik, 1992, USDA FS GTR INT-285 (equation from memory), with "
         "the horizontal force kh W of the pseudo-static method"
     ),
+    symbols={
+        "b": "slope",
+        "c": "cohesion",
+        "p": "friction",
+        "g": "unit_weight",
+        "gs": "saturated_weight",
+        "gw": "water_weight",
+        "q": "surcharge",
+        "FS": "factor of safety",
+        "cr": "root_cohesion",
+        "W": "weight of the layer",
+        "u": "pressure of the water",
+        "z": "depth",
+        "h": "water_height",
+        "a": "water_above",
+        "ru": "pore_pressure_ratio",
+    },
 )
 def infinite_slope(
     slope: ArrayLike,
@@ -118,6 +135,17 @@ def infinite_slope(
         "z = wetting depth"
     ),
     source="Skempton and DeLory, 1957; Pradel and Raad, 1993 (both from memory)",
+    symbols={
+        "b": "slope",
+        "c": "cohesion",
+        "p": "friction",
+        "gs": "saturated_weight",
+        "gw": "water_weight",
+        "q": "surcharge",
+        "FS": "factor of safety",
+        "m": "water_ratio",
+        "z": "wetting_depth",
+    },
 )
 def wetted_slope(
     slope: ArrayLike,

@@ -23,6 +23,17 @@ from hillwright.stability.given import WATER, above_zero, within
         "closed form; without water and shaking c / [g cos(b)^2 (tan(b) - tan(p))], CEG 4012 "
         "Geotechnical Engineering II, lecture notes Fall 2011, SL5"
     ),
+    symbols={
+        "b": "slope",
+        "c": "cohesion",
+        "p": "friction",
+        "g": "unit_weight",
+        "gs": "saturated_weight",
+        "gw": "water_weight",
+        "q": "surcharge",
+        "F": "required",
+        "m": "water_ratio",
+    },
 )
 def critical_depth(
     slope: ArrayLike,
@@ -107,6 +118,17 @@ class CriticalWater(NamedTuple):
         "A = (cos(b)^2 - kh sin(b) cos(b)) tan(p); B = sin(b) cos(b) + kh cos(b)^2"
     ),
     source="closed form of the infinite slope, solved for the water height",
+    symbols={
+        "b": "slope",
+        "c": "cohesion",
+        "p": "friction",
+        "g": "unit_weight",
+        "gs": "saturated_weight",
+        "gw": "water_weight",
+        "q": "surcharge",
+        "z": "depth",
+        "F": "required",
+    },
 )
 def critical_water_height(
     slope: ArrayLike,
@@ -189,6 +211,15 @@ def critical_water_height(
         "[W (F cos(b)^2 + sin(b) cos(b) tan(p))]"
     ),
     source="closed form of the pseudo-static infinite slope, solved for kh",
+    symbols={
+        "ky": "yield coefficient",
+        "c": "cohesion",
+        "W": "weight of the layer, as for the infinite slope",
+        "b": "slope",
+        "u": "pressure of the water, as for the infinite slope",
+        "p": "friction",
+        "F": "required",
+    },
 )
 def yield_coefficient(
     slope: ArrayLike,

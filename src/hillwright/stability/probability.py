@@ -146,6 +146,7 @@ def infinite_slope_first_order(
     title="Chance that an infinite slope fails: sampling",
     equation="share of samples of soil (one from each of N strata of each property) with FS < 1",
     source="Monte Carlo method with stratified samples (McKay and others, 1979, from memory)",
+    symbols={"FS": "factor of the infinite slope", "N": "samples"},
 )
 def infinite_slope_sampled(
     slope: ArrayLike,

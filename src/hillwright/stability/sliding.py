@@ -138,6 +138,21 @@ def net_sliding_force(
     equation="T = FS W (sin b + kh cos b) - (W (cos b - kh sin b) - gw h cos b A) tan d - ca A; "
     "W = (g t + q) A + m g0",
     source="force balance along the slope, derived; flow parallel to the slope",
+    symbols={
+        "FS": "factor",
+        "W": "weight of the filled cell",
+        "A": "ground under the cell, width times run",
+        "b": "slope",
+        "h": "water_height",
+        "gw": "water_weight",
+        "d": "interface_friction",
+        "ca": "adhesion",
+        "g": "fill_weight",
+        "t": "fill_depth",
+        "q": "surcharge",
+        "m": "cell_mass",
+        "g0": "gravity, 9.81 m/s2",
+    },
 )
 def cell_pull(
     slope: ArrayLike,

@@ -46,6 +46,23 @@ class LowWall(NamedTuple):
     equation="V = g B H; F1 = 0.5 Ka gr H^2 at H/3; F2 = Ka q H at H/2; sliding N tan d/S;"
     " overturning sum MR/sum MO; e = B/2 - (MR - MO)/N",
     source="FHWA, 2009, GEC 11 (FHWA-NHI-10-025), Example E4; statics on a base that tilts",
+    symbols={
+        "V": "weight of the block",
+        "g": "block_weight",
+        "B": "base",
+        "H": "height",
+        "Ka": "coefficient of active pressure",
+        "gr": "retained_weight",
+        "q": "surcharge",
+        "F1": "thrust of the soil",
+        "F2": "thrust of the surcharge",
+        "N": "load square to the base",
+        "S": "load along the base",
+        "d": "base_friction",
+        "MR": "moments that hold",
+        "MO": "moments that tip",
+        "e": "eccentricity",
+    },
 )
 def low_wall(
     height: ArrayLike,

@@ -34,6 +34,7 @@ class InclinedArea(NamedTuple):
     title="Area by coordinates",
     equation="2 A = sum(x_i y_(i+1) - x_(i+1) y_i); centroid from the same products",
     source="exact geometry (shoelace formula)",
+    symbols={"A": "area", "x_i": "a corner", "y_i": "a corner", "i": "corners, counted round"},
 )
 def polygon_area(xy: ArrayLike) -> PolygonMeasures:
     """Give area, perimeter and centroid of an outline; its direction does not matter.

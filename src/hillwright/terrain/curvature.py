@@ -14,11 +14,11 @@ from hillwright.terrain.model import Ground
 from hillwright.terrain.slopes import slope_and_aspect
 
 _EQUATION = (
-    "profile = -(p^2 r + 2pqs + q^2 t) / [(p^2+q^2) (1+p^2+q^2)^1.5]; "
-    "plan = -(q^2 r - 2pqs + p^2 t) / (p^2+q^2)^1.5; "
-    "tangential = -(q^2 r - 2pqs + p^2 t) / [(p^2+q^2) sqrt(1+p^2+q^2)]; "
-    "Gauss = (rt - s^2) / (1+p^2+q^2)^2; "
-    "mean = -[(1+q^2) r - 2pqs + (1+p^2) t] / [2 (1+p^2+q^2)^1.5]"
+    "profile = -(p^2 r + 2 p q s + q^2 t) / [(p^2+q^2) (1+p^2+q^2)^1.5]; "
+    "plan = -(q^2 r - 2 p q s + p^2 t) / (p^2+q^2)^1.5; "
+    "tangential = -(q^2 r - 2 p q s + p^2 t) / [(p^2+q^2) sqrt(1+p^2+q^2)]; "
+    "Gauss = (r t - s^2) / (1+p^2+q^2)^2; "
+    "mean = -[(1+q^2) r - 2 p q s + (1+p^2) t] / [2 (1+p^2+q^2)^1.5]"
 )
 _SOURCE = "definitions of Evans 1980 and Florinsky 1998 (from memory)"
 

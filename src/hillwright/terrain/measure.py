@@ -97,6 +97,7 @@ def mean_slope(dz_dx: ArrayLike, dz_dy: ArrayLike) -> float:
     title="Roughness of ground over one cell",
     equation="sqrt(mean r^2), r_k = RMS of the heights under a cell at k off their best plane",
     source="least squares; RMS off the plane as the measure is common practice, no source",
+    symbols={"r": "rms", "k": "a place", "RMS": "root of the mean of the squares"},
 )
 def mean_roughness(rms: ArrayLike) -> float:
     """Average the roughness of all places of one cell.

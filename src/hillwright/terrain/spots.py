@@ -46,6 +46,7 @@ class SpotVolumes(NamedTuple):
     equation="trim = s^2 sum max(z - z', 0); fill = s^2 sum max(z' - z, 0)",
     source="exact geometry of square prisms; the ground z' without the spot is what the ground "
     "round it says, common practice, no source",
+    symbols={"s": "step", "z": "height of the ground", "z'": "height that it is to have"},
 )
 def spot_volumes(change: ArrayLike, step: float) -> SpotVolumes:
     """Add up what must come off and what must go in.

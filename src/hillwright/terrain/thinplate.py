@@ -229,6 +229,7 @@ def thin_plate_height(points: ArrayLike, x: ArrayLike, y: ArrayLike) -> Array:
     equation="RMSE = sqrt(sum (z_i - z_(i))^2 / n), z_(i) predicted from all other spots",
     source="Stone 1974, Cross-validatory choice and assessment of statistical predictions "
     "(from memory)",
+    symbols={"z_i": "heights", "n": "their number", "i": "a spot", "z_(i)": "predicted"},
 )
 def left_out_error(heights: ArrayLike, predicted: ArrayLike) -> float:
     """Give the cross-validated error of a surface.

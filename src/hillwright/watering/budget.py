@@ -105,6 +105,13 @@ def adjustment_factor(plant_factor: ArrayLike, efficiency: ArrayLike) -> Array:
     equation="MAWA = ET0 0.62 [ETAF LA + (1 - ETAF) SLA] gal, ET0 in, areas ft2",
     source=ORDINANCE + ", section 492.4 and worksheet (the 2025 factor as quoted in a public note; "
     "the 2009 example from memory)",
+    symbols={
+        "MAWA": "allowance",
+        "ET0": "reference",
+        "ETAF": "etaf",
+        "LA": "area",
+        "SLA": "special_area",
+    },
 )
 def allowance(
     reference: ArrayLike,

@@ -199,6 +199,7 @@ def wetted_circle(flow: ArrayLike, texture: str, emitters: ArrayLike = 1.0) -> W
     title="Longest run before runoff, and soak",
     equation="run = 60 ASA/(PR - IR), soak = 60 ASA/IR min; without limit where PR <= IR",
     source=SWAT,
+    symbols={"ASA": "accumulation", "PR": "rate", "IR": "intake"},
 )
 def cycle_and_soak(rate: ArrayLike, intake: ArrayLike, accumulation: ArrayLike) -> CycleSoak:
     """Give how long water may run before it runs off, and how long it takes to sink in.

@@ -171,6 +171,7 @@ def water_need(reference: ArrayLike, factor: ArrayLike) -> Array:
     title="Water for one plant or cell in a day",
     equation="V = ET0 K A, given V/e",
     source="definition; ANSI/ASABE S623 (2015) for landscape plants (from memory)",
+    symbols={"V": "water", "ET0": "reference", "K": "factor", "A": "area", "e": "efficiency"},
 )
 def plant_volume(
     reference: ArrayLike, factor: ArrayLike, area: ArrayLike, efficiency: ArrayLike = 1.0

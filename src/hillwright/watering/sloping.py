@@ -222,6 +222,14 @@ def plane_sunlight(
     title="Reference evapotranspiration on a slope",
     equation="ET(slope)/ET0 = 1 + s (R/Rs - 1), s = d ET0/d Rs Rs/ET0",
     source="first-order change of the Penman-Monteith equation with sunlight (own derivation)",
+    symbols={
+        "R": "sunlight on the slope",
+        "Rs": "sunlight on level ground",
+        "s": "sun_share",
+        "d": "change",
+        "ET": "evapotranspiration",
+        "ET0": "evapotranspiration of level ground",
+    },
 )
 def slope_factor(ratio: ArrayLike, sun_share: ArrayLike) -> Array:
     """Give how much more or less is used on a slope than on level ground.

@@ -117,6 +117,14 @@ def mix_available(parts: Sequence[tuple[str, float]]) -> float:
     title="Total and readily available water",
     equation="TAW = 1000 (FC - WP) Zr; RAW = p TAW",
     source=FAO56 + ", equations 82 and 83",
+    symbols={
+        "TAW": "total water",
+        "RAW": "ready",
+        "FC": "capacity",
+        "WP": "wilting",
+        "Zr": "depth",
+        "p": "depletion",
+    },
 )
 def available_water(
     capacity: ArrayLike, wilting: ArrayLike, depth: ArrayLike, depletion: ArrayLike
@@ -211,6 +219,7 @@ def stress(depleted: ArrayLike, total: ArrayLike, depletion: ArrayLike) -> Array
     title="Longest time between waterings",
     equation="T = RAW/ETc, whole days rounded down; 0 = less than a day",
     source="definition; common practice: FAO-56, chapter 8",
+    symbols={"T": "interval", "RAW": "ready", "ETc": "use"},
 )
 def interval(ready: ArrayLike, use: ArrayLike) -> Interval:
     """Give how long the readily available water lasts.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from hillwright.arrays import Array
@@ -73,7 +71,7 @@ def workings_of(found: Watering, wetted: Array) -> tuple[Working, ...]:
             note=f"The thirstiest cell in {month} of a dry year, no rain: what pipes must bring.",
         )
     )
-    said[-1] = _tagged(said[-1], reference="m.water")
+    said[-1] = said[-1].tagged(reference="m.water")
     said += _interval(found, wetted)
     special = float(found.worksheet_area[found.worksheet_special].sum())
     given = {
@@ -83,7 +81,9 @@ def workings_of(found: Watering, wetted: Array) -> tuple[Working, ...]:
         "etaf": found.allowed_etaf,
     }
     said.append(
-        Working.of("watering.allowance", allowance, given, found.allowance, unit="m3.garden")
+        Working.of(
+            "watering.allowance", allowance, given, found.allowance, unit="m3.garden"
+        ).tagged(reference="m.water")
     )
     rows = zip(found.worksheet_zone, found.worksheet_use, strict=True)
     said.append(
@@ -97,12 +97,6 @@ def workings_of(found: Watering, wetted: Array) -> tuple[Working, ...]:
         )
     )
     return tuple(said)
-
-
-def _tagged(working: Working, **tags: str) -> Working:
-    """Show some of a working's numbers in the units that their readers think in."""
-    given = tuple(replace(n, unit=tags.get(n.name, n.unit)) for n in working.given)
-    return replace(working, given=given)
 
 
 def _interval(found: Watering, wetted: Array) -> list[Working]:
@@ -149,6 +143,6 @@ def _interval(found: Watering, wetted: Array) -> list[Working]:
         "whether the starts of a day carry it.",
     )
     return [
-        _tagged(store, depth="m.small"),
-        _tagged(wait, ready="m.water", use="m/s.day"),
+        store.tagged(depth="m.small"),
+        wait.tagged(ready="m.water", use="m/s.day"),
     ]
