@@ -206,7 +206,8 @@ def test_a_working_shows_equation_numbers_result_and_source(capsys, job, units, 
 
 def test_a_working_as_json_holds_si_values_units_and_what_is_shown(capsys, job):
     found = json.loads(run(capsys, "why", job.path, "terrain.slope.mean", "--json")[1])
-    assert found["given"][0] == {"name": "rise", "value": 3.048, "unit": "m", "shown": "10.00 ft"}
+    rise = {"name": "rise", "value": 3.048, "unit": "m", "shown": "10.00 ft", "symbol": ""}
+    assert found["given"][0] == rise
     assert found["source"] == "exact geometry"
     assert "terrain.error" in json.loads(run(capsys, "why", job.path, "--json")[1])["figures"]
 
