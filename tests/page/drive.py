@@ -151,11 +151,11 @@ class Hill:
         return item.locator(".short").inner_text(), item.locator(".mark").inner_text()
 
     def figures(self, number):
-        """Give the figures of a question by their names."""
+        """Give the figures of a question by their ids."""
         self.page.locator(".question").nth(number - 1).click()
         rows = self.page.locator(".figures li").all()
         return {
-            r.locator("span").first.inner_text().split("\n")[0]: r.locator("b").inner_text()
+            r.locator("[data-figure]").get_attribute("data-figure"): r.locator("b").inner_text()
             for r in rows
         }
 

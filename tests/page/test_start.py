@@ -21,7 +21,7 @@ def test_a_new_person_has_a_laid_out_hill_from_four_tapes_in_under_two_minutes(p
     assert hill.cells() > 50
     assert page.locator("h1").inner_text() == "Test bank"
     assert page.locator(".question").count() == 10
-    assert hill.figures(1)["slope, mean"] == "32.0°"  # as every tape read
+    assert hill.figures(1)["terrain.slope.mean"] == "32.0°"  # as every tape read
 
 
 def test_a_tape_without_a_number_is_not_sent(page):
@@ -48,7 +48,7 @@ def test_a_survey_that_is_dropped_becomes_a_hill(page, serving):
     page.wait_for_url("**/jobs/*")
     hill = Hill(page, serving, page.url.rsplit("/", 1)[1])
     hill.settled()
-    assert hill.figures(1)["slope, mean"] == "30.0°"
+    assert hill.figures(1)["terrain.slope.mean"] == "30.0°"
 
 
 def test_a_file_that_is_no_survey_is_told_in_plain_words(page):

@@ -205,3 +205,13 @@ def test_contours_stand_at_round_heights_of_the_unit_that_they_are_read_in(clien
     # 1, 2 or 5, or a quarter of ten, times ten to some power
     lead = float(f"{meta['interval']:e}".split("e")[0])
     assert min(abs(lead - n) for n in (1, 2, 2.5, 5)) < 1e-6
+
+
+def test_a_bare_number_is_told_in_three_digits_and_its_working_in_all(client, planned):
+    head = client.stands(planned)
+    figures = client.get(head["parts"]["figures"]["url"]).json()["figures"]
+    told = {f["id"]: f["result"] for f in figures}
+    factor = "stability.slope.cells.soaked"
+    assert len(told[factor].replace(".", "").lstrip("0")) <= 3
+    whole = client.get(f"/api/jobs/{planned}/why/{factor}").json()["result"]["value"]
+    assert abs(float(told[factor]) / whole - 1) < 0.005

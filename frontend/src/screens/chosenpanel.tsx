@@ -6,6 +6,7 @@ import { asked, chosen, choose } from "../state/chosen";
 import { parts, problems } from "../state/job";
 import { t } from "../words";
 import { BarFacts, CellFacts, PipeFacts, RowFacts } from "./facts";
+import { figureName } from "./figurename";
 import { Papers } from "./papers";
 import { Past } from "./past";
 import { Mark } from "./verdict";
@@ -101,8 +102,9 @@ const Question = ({ number }: { number: number }) => {
 
 const Figures = ({ ids }: { ids: string[] }) => {
   const known = new Map((parts.value.figures?.figures ?? []).map((f) => [f.id, f]));
-  const found = ids.flatMap((id) => known.get(id) ?? []);
-  if (!found.length) return null;
+  const some = ids.flatMap((id) => known.get(id) ?? []);
+  if (!some.length) return null;
+  const found = some.map((f) => ({ ...f, ...figureName(f.id, f.title, some.some((o) => o.title === f.title && o.id !== f.id)) }));
   return (
     <>
       <h3>{t("chosen.figures")}</h3>
@@ -110,19 +112,16 @@ const Figures = ({ ids }: { ids: string[] }) => {
         {found.map((f) => (
           <li key={f.id}>
             <span>
-              {named(f.id)} <span class="soft">{f.title}</span>
+              {f.name} {f.more && <span class="soft">{f.more}</span>}
             </span>
             <b>{shownNumbers(f.result)}</b>
-            <button type="button" class="small" data-figure={f.id} aria-label={`${t("chosen.why")} ${f.title}`} onClick={() => (asked.value = f.id)}>{t("chosen.why")}</button>
+            <button type="button" class="small" data-figure={f.id} aria-label={`${t("chosen.why")} ${f.name}`} onClick={() => (asked.value = f.id)}>{t("chosen.why")}</button>
           </li>
         ))}
       </ul>
     </>
   );
 };
-
-/** A figure's id as words, without the room that it is of: "terrain.slope.mean" is "slope, mean". */
-const named = (id: string): string => id.split(".").slice(1).join(", ").replace(/_/g, " ");
 
 export const Back = () => (
   <button type="button" class="small back" onClick={() => (asked.value ? (asked.value = null) : choose(null))}>{t("chosen.back")}</button>

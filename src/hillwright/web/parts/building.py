@@ -8,6 +8,7 @@ import numpy as np
 
 from hillwright.arrays import Array
 from hillwright.irrigation.model import Valve
+from hillwright.units import System, show
 from hillwright.web.packed import Column, Made, as_json, pack
 from hillwright.web.parts.ground import xy
 from hillwright.web.standing import Standing
@@ -171,14 +172,19 @@ def cost(s: Standing) -> Made:
     return as_json(told)
 
 
+def _said(value: float | int | str, unit: str, system: System) -> str:
+    """Write a figure as one reads it; its working has the rest of the decimals."""
+    if isinstance(value, float) and unit in ("", "-", "any") and abs(value) < 100:
+        return f"{value:.3g}"
+    return show(value, unit, system)
+
+
 def figures(s: Standing) -> Made:
     """Give every figure that can be asked "why?", in the person's units."""
-    from hillwright.units import show
-
     system = s.opened.job.units
     found = []
     for name, working in s.workings().items():
         w = working.with_units()
-        said = show(w.result.value, w.result.unit, system)
+        said = _said(w.result.value, w.result.unit, system)
         found.append({"id": name, "title": w.title, "result": said})
     return as_json({"figures": found})
