@@ -106,7 +106,7 @@ def _known() -> dict[Path, tuple[str, ...]]:
         ("watering", "texture"): words("soil_water", "texture", "texture"),
         ("measured", "task"): tuple(row["id"] for row in table("crew_work")["work"]),
         ("planting", "hardiness"): zones,
-        ("estimate", "law"): tuple(row["place"] for row in table("estimate")["law"]),
+        ("estimate", "law"): tuple(row["place"] for row in table("contract_law")["law"]),
     }
 
 
