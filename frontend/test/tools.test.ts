@@ -19,6 +19,13 @@ describe("the outline", () => {
     expect(patch[1]).toEqual({ op: "add", path: "/outline/corners", value: [[-1, 0], [10, 0], [10, 5], [0, 5]].map((local) => ({ local })) });
   });
 
+  test("of a file that is let go leaves the places to keep off and the string that stood in it too", () => {
+    const filed = at({ exclusions: [{ name: "oak", index: null, ring: [[1, 1], [2, 1], [2, 2]] }], topString: [[0, 5], [10, 5]] }, { outline: { file: "o.geojson" } });
+    const patch = TOOLS.outline.drop(filed, 0, [-1, 0])!.patch;
+    expect(patch.map((p) => p.path)).toEqual(["/exclusion", "/layout", "/layout/string", "/outline/file", "/outline/corners"]);
+    expect(patch[0].value).toEqual([{ name: "oak", corners: [{ local: [1, 1] }, { local: [2, 1] }, { local: [2, 2] }] }]);
+  });
+
   test("that the job does not have is added whole", () => {
     expect(TOOLS.outline.drop(at({}), 0, [-1, 0])!.patch[0]).toMatchObject({ op: "add", path: "/outline" });
   });
@@ -52,6 +59,17 @@ describe("places to keep off", () => {
     expect(TOOLS.exclusion.press!(both, [8, 1], 0)!.patch[0].path).toBe("/exclusion");
     expect(TOOLS.exclusion.press!(both, [4.7, 2.1], 0)).toBeNull();
     expect(TOOLS.exclusion.press!(both, [50, 1], 0)).toBeNull();
+  });
+});
+
+describe("where one comes in", () => {
+  test("is put where one presses, moved, and taken away with its list when it was the only one", () => {
+    expect(TOOLS.entry.press!(at({ entries: [] }), [5, 0], 0)!.patch.map((p) => p.path)).toEqual(["/planting", "/planting/entry"]);
+    const one = at({ entries: [[5, 0]] }, { planting: { entry: [["5 m", "0 m"]] } });
+    expect(TOOLS.entry.handles(one)).toEqual([[5, 0]]);
+    expect(TOOLS.entry.drop(one, 0, [6, 0])!.patch).toEqual([{ op: "replace", path: "/planting/entry/0", value: { local: [6, 0] } }]);
+    expect(TOOLS.entry.press!(one, [9, 0], 0)!.patch[0].path).toBe("/planting/entry/-");
+    expect(TOOLS.entry.remove!(one, 0)!.patch).toEqual([{ op: "remove", path: "/planting/entry" }]);
   });
 });
 

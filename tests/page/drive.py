@@ -6,7 +6,6 @@ import os
 import re
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -40,8 +39,8 @@ def launched():
 class Serving:
     """`hillwright serve` in a process of its own, that may be killed and started again."""
 
-    def __init__(self, folder):
-        self.folder, self.port, self.process = folder, 0, None
+    def __init__(self, folder, file=None):
+        self.folder, self.file, self.port, self.process = folder, file, 0, None
 
     def __enter__(self):
         self.start()
@@ -54,25 +53,19 @@ class Serving:
         log = self.folder / "serve.log"
         command = [sys.executable, "-m", "hillwright", "serve", "--no-browser"]
         command += ["--store", str(self.folder / "jobs.sqlite"), "--port", str(self.port)]
+        command += [str(self.file)] if self.file else []
         environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
         with log.open("w") as out:
             self.process = subprocess.Popen(
                 command, stdout=out, stderr=subprocess.STDOUT, env=environment, cwd=self.folder
             )
         while not (
-            found := re.search(r"(http://127\.0\.0\.1:(\d+)/)\?token=(\S+)", log.read_text())
+            found := re.search(r"(http://127\.0\.0\.1:(\d+)/)\S*\?token=(\S+)", log.read_text())
         ):
             assert self.process.poll() is None, log.read_text()
             time.sleep(0.05)
         self.address, (self.base, port, self.token) = found[0], found.groups()
         self.port = int(port)
-        # the address is printed a moment before it is listened to
-        while not self._listens():
-            time.sleep(0.05)
-
-    def _listens(self):
-        with socket.socket() as tried:
-            return tried.connect_ex(("127.0.0.1", self.port)) == 0
 
     def kill(self, how=signal.SIGKILL):
         self.process.send_signal(how)

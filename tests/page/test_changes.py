@@ -80,6 +80,23 @@ def test_a_place_to_keep_off_takes_cells_away_and_gives_them_back(hill):
     assert hill.cells() == before
 
 
+def test_the_way_in_is_set_moved_by_keys_and_taken_away(hill):
+    page = hill.page
+    hill.tool("entry")
+    hill.points()
+    hill.change(page.get_by_role("button", name="Add a way in").click)
+    first = hill.key("/planting/entry/0")
+    page.locator("#plan").focus()
+    page.keyboard.press("n")
+    hill.change(lambda: page.keyboard.press("ArrowRight"))
+    moved = hill.key("/planting/entry/0")
+    feet = lambda text: float(text.split()[0])  # noqa: E731
+    assert abs(feet(moved[0]) - feet(first[0]) - 0.1) < 0.011
+    assert moved[1] == first[1]
+    hill.change(lambda: page.keyboard.press("Delete"))
+    assert "entry" not in (hill.key("/planting") or {})
+
+
 def test_the_top_string_that_is_moved_is_followed_by_row_1(hill):
     hill.tool("string")
     y = hill.points().nth(0).locator("input").nth(1)

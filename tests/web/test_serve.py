@@ -64,6 +64,12 @@ def test_the_first_free_port_is_taken_and_one_that_is_taken_is_told(monkeypatch)
             listening("127.0.0.1", taken)
 
 
+def test_who_comes_at_once_is_let_wait_instead_of_sent_away():
+    with listening("127.0.0.1", 0) as place:
+        # nobody accepts yet: the connection stands all the same
+        socket.create_connection(place.getsockname(), timeout=5).close()
+
+
 def test_jobs_are_kept_in_the_users_own_data_folder():
     assert default_store().is_absolute()
     assert default_store().name == "jobs.sqlite"

@@ -4,7 +4,7 @@ import { shownNumbers } from "../numbers";
 import type { Problem } from "../service/types";
 import { setKey, valueAt } from "../state/edits";
 import { job, units } from "../state/job";
-import { t } from "../words";
+import { t, tt } from "../words";
 import { inUnits } from "./measures";
 import { keyWords, placeWords, said, sectionWords } from "./naming";
 import { Tables } from "./rows";
@@ -101,7 +101,7 @@ export const FieldBox = ({ field, value, set, problems = [] }: FieldProps) => {
 const usualOf = (field: Field): string => {
   const found = usualValue(field.usual);
   if (field.shape.kind === "flag") return found && t("form.usual", { usual: t(found === "true" ? "form.yes" : "form.no") });
-  if (["choice", "known", "plant"].includes(field.shape.kind)) return found && t("form.usual", { usual: found });
+  if (["choice", "known", "plant"].includes(field.shape.kind)) return found && t("form.usual", { usual: tt(`choice.${found}`) });
   return /^-?[\d.]+$/.test(found) && field.shape.kind !== "number" ? "" : found;
 };
 

@@ -5,6 +5,8 @@ import { t, tt } from "../words";
 
 /** A key as words: "max_tilt" is "Max tilt", "cell.depth" is "Cell, depth". */
 export const keyWords = (key: string): string => {
+  const own = tt(`key.${key}`);
+  if (own !== key) return own;
   const name = key.split(/[./]/).filter(Boolean).join(", ").replace(/_/g, " ");
   return name[0].toUpperCase() + name.slice(1);
 };

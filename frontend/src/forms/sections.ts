@@ -1,6 +1,6 @@
 /** Which sections of the job file drive the answer to each of the ten questions. */
 export const SECTIONS: Record<number, string[]> = {
-  1: ["soil", "checklist", "grading", "survey", "site"],
+  1: ["units", "soil", "checklist", "grading", "survey", "site"],
   2: ["cell", "layout", "outline", "exclusion", "grading", "base_line", "benchmarks"],
   3: ["soil", "holding", "cell", "checklist"],
   4: ["rain", "drains", "fill"],
@@ -9,5 +9,5 @@ export const SECTIONS: Record<number, string[]> = {
   7: ["supply", "irrigation", "emitter", "tubing", "watering", "climate"],
   8: ["crew", "person", "measured", "carry"],
   9: ["estimate", "waste", "choice", "watering", "fill"],
-  10: ["site", "sheets", "built"],
+  10: ["units", "site", "sheets", "built"],
 };

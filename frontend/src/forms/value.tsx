@@ -20,7 +20,7 @@ export const Value = (p: ValueProps) => {
   const s = p.shape;
   switch (s.kind) {
     case "choice":
-      return <Pick {...p} choices={s.of.map((value) => ({ value, words: value }))} />;
+      return <Pick {...p} choices={s.of.map((value) => ({ value, words: tt(`choice.${value}`) }))} />;
     case "flag":
       return <Pick {...p} value={p.value === undefined ? undefined : String(p.value)} set={(to) => p.set(to === undefined ? undefined : to === "true")} choices={[{ value: "true", words: t("form.yes") }, { value: "false", words: t("form.no") }]} />;
     case "known":

@@ -161,6 +161,15 @@ const drawWater = (ctx: Ctx, px: number, { parts: { drip, drains, ground }, laye
     stroke(ctx, tap, LOOK.water, px * 2);
   };
   if (layers.drip) mark(ground?.tap);
+  for (const [x, y] of ground?.entries ?? []) {
+    const door = new Path2D(), r = px * 6;
+    door.moveTo(x - r, y - r);
+    door.lineTo(x + r, y - r);
+    door.lineTo(x, y + r);
+    door.closePath();
+    fill(ctx, door, LOOK.paper);
+    stroke(ctx, door, LOOK.ink, px * 1.6);
+  }
 };
 
 const drawBars = (ctx: Ctx, px: number, { parts: { bars, cells }, layers, bar }: Picture): void => {

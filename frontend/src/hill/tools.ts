@@ -37,7 +37,7 @@ export interface Tool {
   remove?(at: At, handle: number): Moved | null;
 }
 
-export type ToolName = "outline" | "exclusion" | "string" | "tap";
+export type ToolName = "outline" | "exclusion" | "string" | "tap" | "entry";
 
 const local = ([x, y]: Point): Json => ({ local: [x, y] });
 const pairs = (flat: ArrayLike<number>, stride: number): Point[] =>
@@ -52,11 +52,22 @@ export const lengthText = (metres: number, units: System): string => {
 
 const corners = ({ parts: { ground } }: At): Point[] => (ground ? (ground.corners ?? pairs(ground.outline, 2)) : []);
 
+/** What else a file with the outline may hold: it stays, though the file is let go. */
+const keptOf = (job: At["job"], { ground }: Parts): Change[] => {
+  const found: Change[] = [], keepOff = (ground?.exclusions ?? []).filter((e) => e.index === null);
+  const tables = keepOff.map((e): Json => ({ name: e.name, corners: e.ring.map(local) }));
+  if (job.exclusion) found.push(...tables.map((value): Change => ({ op: "add", path: "/exclusion/-", value })));
+  else if (tables.length) found.push({ op: "add", path: "/exclusion", value: tables });
+  if (!ground?.topString?.length || job.layout?.string) return found;
+  if (!job.layout) found.push({ op: "add", path: "/layout", value: {} });
+  return [...found, { op: "add", path: "/layout/string", value: ground.topString.map(local) }];
+};
+
 /** The outline as a list of corners of the job, whatever it came from. */
-const rewritten = ({ job }: At, points: Point[]): Change[] => {
+const rewritten = ({ job, parts }: At, points: Point[]): Change[] => {
   const places = points.map(local);
   if (!job.outline) return [{ op: "add", path: "/outline", value: { corners: places } }];
-  const drop: Change[] = "file" in job.outline ? [{ op: "remove", path: "/outline/file" }] : [];
+  const drop: Change[] = "file" in job.outline ? [...keptOf(job, parts), { op: "remove", path: "/outline/file" }] : [];
   return [...drop, { op: job.outline.corners ? "replace" : "add", path: "/outline/corners", value: places }];
 };
 
@@ -171,7 +182,24 @@ const tap: Tool = {
   press: (at, to) => tap.drop(at, 0, to),
 };
 
-export const TOOLS: Record<ToolName, Tool> = { outline, exclusion, string, tap };
+/** Where the walking path comes in, and goes out where there are several. */
+const entry: Tool = {
+  handles: ({ parts: { ground } }) => ground?.entries ?? [],
+  draft: (_at, _handle, to) => ({ points: circle(to, 0.3), closed: true }),
+  drop: (_at, handle, to) => ({ summary: t("edit.entry", { n: handle + 1 }), patch: [{ op: "replace", path: `/planting/entry/${handle}`, value: local(to) }] }),
+  press: (at, to) => {
+    const held = (at.job.planting?.entry as unknown[] | undefined)?.length ?? 0;
+    const patch: Change[] = at.job.planting ? [] : [{ op: "add", path: "/planting", value: {} }];
+    patch.push(held ? { op: "add", path: "/planting/entry/-", value: local(to) } : { op: "add", path: "/planting/entry", value: [local(to)] });
+    return { summary: t("edit.entry.add", { n: held + 1 }), patch };
+  },
+  remove: (at, handle) => {
+    const last = (at.job.planting?.entry?.length ?? 0) <= 1;
+    return { summary: t("edit.entry.remove", { n: handle + 1 }), patch: [{ op: "remove", path: last ? "/planting/entry" : `/planting/entry/${handle}` }] };
+  },
+};
+
+export const TOOLS: Record<ToolName, Tool> = { outline, exclusion, string, tap, entry };
 
 /** Decide what one cell is for: the plan's choice, open, a step, or a plant. */
 export const decided = (job: { [key: string]: any }, row: number, number: number, to: { use: "free" | "open" | "walk" } | { plant: string }): Change[] => {

@@ -44,6 +44,8 @@ export interface Ground {
   baseLine: Point[] | null;
   tap: Point | null;
   outlet: Point | null;
+  /** Where one comes in: the walking path begins at the cell nearest to each. */
+  entries: Point[];
   north: number; // compass bearing of +y [rad]
   note: string;
 }

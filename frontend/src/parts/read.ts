@@ -25,6 +25,7 @@ const ground = (p: Packed): Ground => {
     baseLine: m.base_line,
     tap: m.tap,
     outlet: m.outlet,
+    entries: m.entries ?? [],
     north: m.north,
     note: m.crs,
   };

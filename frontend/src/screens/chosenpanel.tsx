@@ -7,6 +7,7 @@ import { parts, problems } from "../state/job";
 import { t } from "../words";
 import { BarFacts, CellFacts, PipeFacts, RowFacts } from "./facts";
 import { figureName } from "./figurename";
+import { JobFile } from "./jobfile";
 import { Papers } from "./papers";
 import { Past } from "./past";
 import { Mark } from "./verdict";
@@ -43,6 +44,8 @@ export const ChosenPanel = () => {
         <PipeFacts index={c.index} />
       ) : c?.kind === "bar" ? (
         <BarFacts index={c.index} />
+      ) : c?.kind === "file" ? (
+        <JobFile />
       ) : c?.kind === "papers" ? (
         <Papers />
       ) : c?.kind === "past" ? (

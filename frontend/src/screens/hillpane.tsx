@@ -122,7 +122,7 @@ const ShowSelect = () => (
   </label>
 );
 
-const TOOLNAMES = ["outline", "exclusion", "string", "tap"] as const;
+const TOOLNAMES = ["outline", "exclusion", "string", "tap", "entry"] as const;
 const ToolSelect = () => (
   <label>
     {t("hill.tool")}{" "}

@@ -16,6 +16,7 @@ export const Lines = () => {
         <Line words={t("lines.contour")} colour={LOOK.strong} width={1.4} />
         {ground.exclusions.length > 0 && <Line words={t("lines.keep-off")} colour={LOOK.ink} width={1.2} dash="6 3" />}
         {plants && <Sign words={t("lines.walking")} path="M1 3h18M1 7h18M1 11h18" colour={LOOK.soft} behind={LOOK.tread} />}
+        {ground.entries.length > 0 && <Sign words={t("lines.entry")} path="M5 12h10L10 2z" colour={LOOK.ink} />}
         {drains?.drains.length ? <Line words={t("lines.drain")} colour={LOOK.water} width={2.4} dash="10 3 2 3" /> : null}
         {on.bars && bars && <Sign words={t("lines.bar")} path="m6 3 8 8m0-8-8 8" colour={LOOK.ink} />}
         {on.drip && drip && <Line words={t("lines.pipe")} colour={LOOK.water} width={2.6} />}

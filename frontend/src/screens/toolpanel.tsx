@@ -1,5 +1,6 @@
 import { number, typedNumber } from "../numbers";
 import { TOOLS, type At, type Moved } from "../hill/tools";
+import { middle } from "../hill/quads";
 import { edgeOf } from "../hill/near";
 import type { Point } from "../hill/view";
 import { submit } from "../state/edits";
@@ -47,6 +48,9 @@ export const ToolPanel = () => {
             </li>
           ))}
         </ol>
+        {name === "entry" && (
+          <button type="button" class="small" onClick={() => send(TOOLS.entry.press!(at, foot(), 0))}>{t("tool.add-entry")}</button>
+        )}
         {name === "exclusion" && (
           <button type="button" class="small" onClick={() => send(inMiddle(at))}>{t("tool.add-exclusion")}</button>
         )}
@@ -59,6 +63,14 @@ export const ToolPanel = () => {
 const behind = (at: At, points: Point[], i: number): Moved | null => {
   const next = points[(i + 1) % points.length], mid: Point = [(points[i][0] + next[0]) / 2, (points[i][1] + next[1]) / 2];
   return edgeOf(points, mid).after >= 0 ? TOOLS.outline.press!(at, mid, Infinity) : null;
+};
+
+/** The middle of the last row, where one most often comes in. */
+const foot = (): Point => {
+  const cells = parts.value.cells, { x0, y0, x1 } = whole();
+  if (!cells?.n) return [(x0 + x1) / 2, y0];
+  const last = Array.from(cells.row.keys()).filter((i) => cells.row[i] === cells.row[cells.n - 1]);
+  return middle(cells.corners, last[Math.floor(last.length / 2)]);
 };
 
 const inMiddle = (at: At): Moved | null => {

@@ -85,6 +85,7 @@ const Head = () => {
         <button type="button" disabled={!at?.undo} title={at?.undo ? t("edit.undo.what", { what: at.undo }) : t("edit.nothing-undo")} onClick={() => void step("undo")}>{t("edit.undo")}</button>
         <button type="button" disabled={!at?.redo} title={at?.redo ? t("edit.redo.what", { what: at.redo }) : t("edit.nothing-redo")} onClick={() => void step("redo")}>{t("edit.redo")}</button>
         <button type="button" aria-pressed={chosen.value?.kind === "past"} onClick={() => (choose({ kind: "past" }), (tab.value = "chosen"))}>{t("past.title")}</button>
+        {at?.file && <button type="button" aria-pressed={chosen.value?.kind === "file"} onClick={() => (choose({ kind: "file" }), (tab.value = "chosen"))}>{t("file.save")}</button>}
         <button type="button" aria-pressed={chosen.value?.kind === "papers"} onClick={() => (choose({ kind: "papers" }), (tab.value = "chosen"))}>{t("papers.title")}</button>
         <a class="button to-field" href={`/jobs/${encodeURIComponent(at?.id ?? "")}/field`}>{t("field.title")}</a>
       </span>

@@ -81,6 +81,20 @@ export interface Example {
   about: string;
 }
 
+/** The file that the service was started with, beside the job as it stands. */
+export interface FileState {
+  name: string;
+  folder: string;
+  /** Files that are not the same on the disk. */
+  differs: string[];
+  /** Those of them that were changed on the disk since. */
+  changed: string[];
+  /** Of the job file: before on the disk, after here. */
+  changes: KeyChange[];
+  /** Digest of the file on the disk. */
+  seen: string;
+}
+
 /** A job in the list. */
 export interface JobHead {
   id: string;
@@ -106,6 +120,8 @@ export interface JobState {
   /** The job file's own keys and values, as written. */
   job: { [key: string]: Json };
   files: string[];
+  /** The file that the service was started with, if this. */
+  file: string | null;
   /** Of the newest plan. */
   problems: ProblemOut[];
 }
@@ -228,6 +244,13 @@ export interface RevisionOut {
 export interface Revisions {
   head: number;
   revisions: RevisionOut[];
+}
+
+/** Which revision goes into the file, and over which version of it. */
+export interface SaveFile {
+  base: number;
+  /** `seen` of the file. */
+  over?: string | null;
 }
 
 /** A change that is on the disk. */

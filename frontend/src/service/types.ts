@@ -2,7 +2,7 @@
 
 import type { JobState as State, NumberOut, ProblemOut, RevisionOut, Why } from "./api";
 
-export type { Change, Compared, Example, JobHead, Jobs, Json, Made, Palette, PlanHead, Revisions, Saved, SheetSet } from "./api";
+export type { Change, Compared, Example, FileState, JobHead, Jobs, Json, Made, Palette, PlanHead, Revisions, Saved, SheetSet } from "./api";
 export type JobState = State;
 export type Problem = ProblemOut;
 export type Revision = RevisionOut;

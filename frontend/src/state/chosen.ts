@@ -10,7 +10,8 @@ export type Chosen =
   | { kind: "pipe"; index: number }
   | { kind: "bar"; index: number }
   | { kind: "papers" }
-  | { kind: "past" };
+  | { kind: "past" }
+  | { kind: "file" };
 
 export const chosen = signal<Chosen | null>({ kind: "question", number: 1 });
 /** The figure whose "why?" is open, over whatever is chosen. */

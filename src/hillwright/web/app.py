@@ -16,9 +16,10 @@ from hillwright import __version__
 from hillwright.errors import HillwrightError
 from hillwright.store.errors import NoSuchJob, NothingToDo, Stale, StoreError
 from hillwright.store.pointer import pointer
+from hillwright.web.attached import ChangedOutside
 from hillwright.web.guard import Guard
 from hillwright.web.packed import plain
-from hillwright.web.routes import field, forms, jobs, plans
+from hillwright.web.routes import attached, field, forms, jobs, plans
 from hillwright.web.service import ClashError, Service, as_written
 from hillwright.web.worker import told
 
@@ -74,7 +75,7 @@ def bare(service: Service) -> FastAPI:
         lifespan=life,
     )
     app.state.service = service
-    for each in (jobs, plans, forms, field):
+    for each in (jobs, attached, plans, forms, field):
         app.include_router(each.router)
     app.add_exception_handler(HillwrightError, _problems)
     app.add_exception_handler(RequestValidationError, _not_understood)
@@ -91,6 +92,7 @@ def status_of(error: HillwrightError) -> int:
         (Stale, 409),
         (NothingToDo, 409),
         (ClashError, 409),
+        (ChangedOutside, 409),
         (StoreError, 503),
     )
     return next((code for kind, code in kinds if isinstance(error, kind)), 422)

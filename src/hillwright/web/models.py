@@ -71,6 +71,7 @@ class JobState(BaseModel):
     redo: str | None = Field(description="What redo would bring back; null: nothing.")
     job: dict[str, Any] = Field(description="The job file's own keys and values, as written.")
     files: list[str]
+    file: str | None = Field(description="The file that the service was started with, if this.")
     problems: list[ProblemOut] = Field(description="Of the newest plan.")
 
 
@@ -186,6 +187,13 @@ class Base(Sent):
     base: Number | None = None
 
 
+class SaveFile(Sent):
+    """Which revision goes into the file, and over which version of it."""
+
+    base: Number
+    over: str | None = Field(default=None, max_length=64, description="`seen` of the file.")
+
+
 class Which(Sent):
     """A revision to go on from."""
 
@@ -224,6 +232,17 @@ class KeyChange(BaseModel):
     path: str
     before: Any
     after: Any
+
+
+class FileState(BaseModel):
+    """The file that the service was started with, beside the job as it stands."""
+
+    name: str
+    folder: str
+    differs: list[str] = Field(description="Files that are not the same on the disk.")
+    changed: list[str] = Field(description="Those of them that were changed on the disk since.")
+    changes: list[KeyChange] = Field(description="Of the job file: before on the disk, after here.")
+    seen: str = Field(description="Digest of the file on the disk.")
 
 
 class AnswerChange(BaseModel):

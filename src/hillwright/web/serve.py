@@ -18,11 +18,13 @@ from hillwright.job.read import FILES, open_job
 from hillwright.store.model import JOB_FILE
 from hillwright.store.sqlite import SqliteStore
 from hillwright.web.app import LOOPBACK, PAGE, application
+from hillwright.web.attached import Attached
 from hillwright.web.planner import Limits
 from hillwright.web.service import Service
 
 PORT = 8765
 TRIED = 20  # ports after it
+BACKLOG = 128  # connections that wait until the service takes them
 
 
 def default_store() -> Path:
@@ -67,7 +69,7 @@ def serve(
     keeper = SqliteStore(store)
     service = Service(keeper, limits)
     try:
-        path = f"jobs/{opened(service, job)}" if job is not None else ""
+        path = f"jobs/{attach(service, job)}" if job is not None else ""
         listener = listening(host, port)
     except BaseException:
         service.close()
@@ -148,9 +150,18 @@ def listening(host: str, port: int | None) -> socket.socket:
             listener.close()
             why = (error.strerror or "cannot be used").lower()
             continue
+        listener.listen(BACKLOG)  # whoever opens the address that is printed now is let wait
         return listener
     place = f"{host}:{port}" if port is not None else f"{host}, ports {PORT} and after"
     raise HillwrightError(place, why, "name another with --port or --host")
+
+
+def attach(service: Service, path: Path) -> str:
+    """Open a job file as `opened` does; from now on the page can write to that very file."""
+    job = opened(service, path)
+    found = open_job(path).path
+    service.attached = Attached(job, found, beside(found))
+    return job
 
 
 def opened(service: Service, path: Path) -> str:
@@ -162,6 +173,8 @@ def opened(service: Service, path: Path) -> str:
     title = found.job.site.name
     if entry is None:
         return service.store.create(title, files, summary="opened", origin=origin).job
+    if service.store.files(entry.id) == files:
+        return entry.id  # the page wrote it there
     read = [r for r in service.store.revisions(entry.id) if r.summary in ("opened", "read again")]
     if service.store.files(entry.id, read[0].number) != files:
         # it was changed outside the page: that is the newest, and undo goes back to the page's

@@ -21,6 +21,7 @@ from hillwright.store.model import JOB_FILE, Revision, Store
 from hillwright.store.pack import check_files
 from hillwright.store.pointer import Operation, apply, pointer
 from hillwright.store.toml import LARGEST, edited
+from hillwright.web.attached import Attached
 from hillwright.web.hub import Hub
 from hillwright.web.places import converted, has_local, written
 from hillwright.web.planner import Limits, Planner, Spawned, spawned
@@ -60,6 +61,7 @@ class Service:
 
     def __init__(self, store: Store, limits: Limits | None = None) -> None:
         self.store, self.limits = store, limits or Limits()
+        self.attached: Attached | None = None  # the file that the service was started with
         self._hubs: dict[str, Hub] = {}
         self._planners: OrderedDict[str, Planner] = OrderedDict()
         self._sheets: dict[str, SheetFolder] = {}
@@ -252,6 +254,13 @@ class Service:
         check_files(files)
         title = checked(files).site.name
         saved = self.store.save(job, base, files, by, f"file {name}", title)
+        self.told(job, saved)
+        return saved
+
+    def replace_all(self, job: str, base: int, files: dict[str, bytes], summary: str) -> Revision:
+        """Put other files in the place of all of a job's, as a new revision."""
+        title = checked(files).site.name
+        saved = self.store.save(job, base, files, "", summary, title)
         self.told(job, saved)
         return saved
 

@@ -7,6 +7,7 @@ and a dict; see :class:`~hillwright.web.planner.Planner`.
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import os
 import shutil
@@ -49,7 +50,8 @@ def limit_memory(most: int) -> None:
         return
     hard = resource.getrlimit(resource.RLIMIT_AS)[1]
     most = most if hard == resource.RLIM_INFINITY else min(most, hard)
-    resource.setrlimit(resource.RLIMIT_AS, (most, hard))
+    with contextlib.suppress(ValueError, OSError):  # macOS may refuse it
+        resource.setrlimit(resource.RLIMIT_AS, (most, hard))
 
 
 class Worker:

@@ -81,6 +81,9 @@ def get_job(service: TheService, job: JobId) -> m.JobState:
         redo=redo,
         job=as_written(tables),
         files=[name for name, _ in revision.files],
+        file=service.attached.path.name
+        if service.attached and service.attached.job == job
+        else None,
         problems=[m.ProblemOut(**p) for p in service.problems(job)],
     )
 
