@@ -332,7 +332,9 @@ def _work_out(
     needs = needs_of(wants)
     shut = tuple(e.ring for e in site.exclusions)
     irrigation = memo.stage(
-        "irrigation", water_plants, layout, read.tap, *drip, None, measured, needs, shut
+        "irrigation",
+        memo.early("irrigation", water_plants),
+        *(layout, read.tap, *drip, None, measured, needs, shut),
     )
     said += irrigation.warnings
     tell("program")

@@ -11,7 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from numbers import Integral
 from typing import Any, Literal
@@ -165,10 +165,20 @@ def quantity(value: object, dimension: str) -> float:
     UnitError
         No unit, an unknown unit, or a unit of another dimension.
     """
-    kind = _NAMES.get(dimension, dimension.strip("[]"))
-    right = f"write {EXAMPLES[dimension]}" if dimension in EXAMPLES else f"write a {kind}"
     if not isinstance(value, str):
-        raise UnitError(f"{value!r} has no unit", right)
+        raise UnitError(f"{value!r} has no unit", _wanted(dimension))
+    return _si(value, dimension)
+
+
+def _wanted(dimension: str) -> str:
+    if dimension in EXAMPLES:
+        return f"write {EXAMPLES[dimension]}"
+    return f"write a {_NAMES.get(dimension, dimension.strip('[]'))}"
+
+
+@lru_cache(maxsize=2048)  # a job is read anew at every edit, with one of its quantities another
+def _si(value: str, dimension: str) -> float:
+    kind, right = _NAMES.get(dimension, dimension.strip("[]")), _wanted(dimension)
     try:
         found = _read(value)
     except UnitError as error:

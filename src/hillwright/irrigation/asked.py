@@ -11,6 +11,7 @@ from hillwright.arrays import Array
 from hillwright.errors import OutOfRange
 from hillwright.irrigation.asbuilt import as_built
 from hillwright.irrigation.ground import Rows
+from hillwright.irrigation.led import Early
 from hillwright.irrigation.model import Irrigation, Needs, Wishes
 from hillwright.irrigation.parts import UNIT_WEIGHT, EmitterType, Tubing
 from hillwright.irrigation.stage import dry, irrigate
@@ -39,6 +40,7 @@ def water_plants(
     readings: tuple[Reading, ...] = (),
     needs: Needs | None = None,
     shut: tuple[Array, ...] | None = None,
+    early: Early | None = None,
 ) -> Irrigation:
     """Stage: lay the drip network of a job out.
 
@@ -60,6 +62,8 @@ def water_plants(
         Of the plants, where they are known better than by the planting.
     shut : tuple of (k, 2) array, optional
         Rings of places that no lateral may cross; None: every hole in the cells [m].
+    early : Early, optional
+        Told a first look, where the run before led its pipes to the same plants.
 
     Returns
     -------
@@ -73,7 +77,7 @@ def water_plants(
     given = supply_of(supply, tap, layout, wanted)
     asked = wishes_of(wishes, emitters, tubing, pass_height)
     try:
-        found = irrigate(layout, wanted, given, asked, shut)
+        found = irrigate(layout, wanted, given, asked, shut, early)
     except OutOfRange as error:
         refused = tuple((p.where, p.what, p.right) for p in error.problems)
         return dry(given, wanted.said, refused)

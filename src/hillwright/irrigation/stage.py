@@ -11,12 +11,13 @@ from hillwright.irrigation.choose import Emitted, choose_emitters
 from hillwright.irrigation.ground import Rows
 from hillwright.irrigation.landing import gentle_flow, ground_of, landing
 from hillwright.irrigation.laying import Group, lay_all
+from hillwright.irrigation.led import Before, Early, Led
 from hillwright.irrigation.model import Irrigation, Needs, Valve, Wishes
 from hillwright.irrigation.parts import EmitterType, emitter_types, tubing
 from hillwright.irrigation.soilrules import wetted_area
 from hillwright.irrigation.supply import Loss, Supply, backflow_assembly, flow_at_hand, losses
 from hillwright.irrigation.uniformity import allowable_head
-from hillwright.irrigation.valve import make_valve
+from hillwright.irrigation.valve import Starved, lead, make_valve
 from hillwright.irrigation.workings import workings
 from hillwright.irrigation.zones import bands
 from hillwright.layout.model import Layout
@@ -30,6 +31,7 @@ def irrigate(
     supply: Supply,
     wishes: Wishes,
     shut: tuple[Array, ...] | None = None,
+    early: Early | None = None,
 ) -> Irrigation:
     """Stage: give every plant its share.
 
@@ -45,6 +47,8 @@ def irrigate(
         Kind of emitter, limits, the person's own parts.
     shut : tuple of (k, 2) array, optional
         Rings of places that no lateral may cross; None: every hole in the cells [m].
+    early : Early, optional
+        Told a first look along the ways of the run before, where it led to the same plants.
 
     Returns
     -------
@@ -71,7 +75,18 @@ def irrigate(
     highest = float(rows.centre[needs.cell, 2].max()) + depth
     assembly = backflow_assembly(highest, supply.elevation, supply.assembly)
 
+    before = Before(early, layout, tap, shut, wishes, tubes)
+
+    def led(group: Group) -> Led:
+        tubes_to = group.emitted.count
+        found = lead(layout, rows, group.cells, tubes_to, tubes, tap, wishes)
+        before.keep(group.cells, found)
+        return found
+
     def lay(number: int, group: Group, booster: float) -> Valve:
+        return laid(number, group, booster, led(group))
+
+    def laid(number: int, group: Group, booster: float, led: Led) -> Valve:
         def available(flow: float) -> tuple[float, float]:
             lost = sum(part.head for part in losses(supply, flow, assembly)) - booster
             return supply.low - lost, supply.high - lost
@@ -89,6 +104,30 @@ def irrigate(
             tap,
             available,
             wishes,
+            led,
+        )
+
+    def told(valves: list[Valve]) -> Irrigation:
+        largest = max(v.flow for v in valves)
+        lost = losses(supply, largest, assembly)
+        landings = tuple(landing(v, layout, needs, types, wishes) for v in valves)
+        left = sum(part.head for part in lost)
+        return Irrigation(
+            valves=tuple(valves),
+            tap=frozen(tap),
+            assembly=assembly,
+            losses=lost,
+            available=(supply.low - left, supply.high - left),
+            at_hand=hand,
+            at_hand_why=why,
+            said=needs.said,
+            parts=bill(valves, assembly),
+            landings=landings,
+            measured=(),
+            assumed=supply.assumed,
+            refused=(),
+            workings=workings(valves, supply, assembly, needs, layout, landings),
+            warnings=_warnings(valves),
         )
 
     groups: list[Group] = []
@@ -100,33 +139,23 @@ def irrigate(
         groups += [
             whole.part(part) for part in _parted(layout, rows, cells, emitted, types, hand, wishes)
         ]
+    if early is not None and all(before.knows(g.cells) for g in groups):
+        try:
+            look = [
+                laid(k, g, 0.0, before.led(g.cells, g.emitted.count))
+                for k, g in enumerate(groups, 1)
+            ]
+        except (Starved, OutOfRange):
+            pass  # what is wrong is found out, and told, below
+        else:
+            early(told(look))
     valves, refused = lay_all(groups, layout, lay)
     if refused:
         # half a network is none: nothing of it is to be bought or punched
         return dry(
             supply, needs.said, refused, losses(supply, _least_flow(groups, types), assembly)
         )
-    largest = max(v.flow for v in valves)
-    lost = losses(supply, largest, assembly)
-    landings = tuple(landing(v, layout, needs, types, wishes) for v in valves)
-    left = sum(part.head for part in lost)
-    return Irrigation(
-        valves=tuple(valves),
-        tap=frozen(tap),
-        assembly=assembly,
-        losses=lost,
-        available=(supply.low - left, supply.high - left),
-        at_hand=hand,
-        at_hand_why=why,
-        said=needs.said,
-        parts=bill(valves, assembly),
-        landings=landings,
-        measured=(),
-        assumed=supply.assumed,
-        refused=(),
-        workings=workings(valves, supply, assembly, needs, layout, landings),
-        warnings=_warnings(valves),
-    )
+    return told(valves)
 
 
 def dry(

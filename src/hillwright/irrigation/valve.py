@@ -14,6 +14,7 @@ from hillwright.irrigation.choose import Emitted
 from hillwright.irrigation.fitted import Problem, sizes_chosen, sizes_open
 from hillwright.irrigation.ground import Rows
 from hillwright.irrigation.headerways import shut_by
+from hillwright.irrigation.led import Led
 from hillwright.irrigation.losses import PowerLaw
 from hillwright.irrigation.model import Valve, Wishes
 from hillwright.irrigation.network import Network, Solution
@@ -146,6 +147,22 @@ def floors(plan: Plan, types: tuple[EmitterType, ...], target: float, many: floa
     return np.array(least)[plan.punches.kind]
 
 
+def lead(
+    layout: Layout,
+    rows: Rows,
+    cells: Index,
+    tubes: Index,
+    sizes: tuple[Tubing, ...],
+    tap: Array,
+    wishes: Wishes,
+) -> Led:
+    """Find the ways to plants with so many tubes each."""
+    small = next(t for t in sizes if t.small)
+    line = next(t for t in sizes if not t.small)
+    field, first = field_of(layout, rows, cells, tubes, tap, wishes, small, line)
+    return Led(field, first, best_routes(field))
+
+
 def make_valve(
     number: int,
     zone: str,
@@ -159,8 +176,9 @@ def make_valve(
     tap: Array,
     available: Callable[[float], tuple[float, float]],
     wishes: Wishes,
+    led: Led,
 ) -> Valve:
-    """Route, size and solve one valve.
+    """Size and solve one valve along its ways.
 
     ``available`` gives the pressure head that is left at the valve's outlet for its flow, at low
     and at high supply.
@@ -170,10 +188,7 @@ def make_valve(
     Starved
         No regulator gives every emitter its pressure.
     """
-    small = next(t for t in tubes if t.small)
-    line = next(t for t in tubes if not t.small)
-    field, first = field_of(layout, rows, cells, emitted.count, tap, wishes, small, line)
-    routes = best_routes(field)
+    field, first, routes = led.field, led.first, led.routes
     plan = plan_pipes(
         layout,
         rows,

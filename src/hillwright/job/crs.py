@@ -7,6 +7,7 @@ it comes back silently as no change.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -80,13 +81,21 @@ def parse(text: str, where: str) -> Any:
     import pyproj
 
     try:
-        return pyproj.CRS.from_user_input(text)
+        return _system(text)
     except pyproj.exceptions.CRSError as error:
         raise SurveyError(
             where, f"the coordinate system {text!r} is not known", 'write a code, as "EPSG:2227"'
         ) from error
 
 
+@lru_cache(maxsize=32)  # systems are looked up in a database: longer than a job takes to read
+def _system(text: str) -> Any:
+    import pyproj
+
+    return pyproj.CRS.from_user_input(text)
+
+
+@lru_cache(maxsize=32)
 def flat(crs: Any) -> Any:
     """Leave out the heights: only the horizontal part is ever converted."""
     while crs.is_bound:
@@ -120,9 +129,7 @@ def converter(source: Any, target: Any, *, xy: bool = True) -> Any:
             "give both in one height datum; on one hillside only height differences count",
         )
     try:
-        return pyproj.Transformer.from_crs(
-            flat(source), flat(target), always_xy=xy, allow_ballpark=False
-        )
+        return _conversion(flat(source), flat(target), xy)
     except pyproj.exceptions.ProjError as error:
         raise SurveyError(
             names, "only a rough conversion is known", "give both files in one coordinate system"
@@ -148,6 +155,13 @@ def lonlat(projection: str, xy: Array) -> Array:
 
     found = pyproj.Proj(projection)(xy[..., 0], xy[..., 1], inverse=True, errcheck=True)
     return np.stack(found, axis=-1).astype(float)
+
+
+@lru_cache(maxsize=32)
+def _conversion(source: Any, target: Any, xy: bool) -> Any:
+    import pyproj
+
+    return pyproj.Transformer.from_crs(source, target, always_xy=xy, allow_ballpark=False)
 
 
 @method(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import time
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from functools import partial
 from typing import Any, TypeVar
 
@@ -40,6 +41,7 @@ class LiveMemo(Memo):
         self._sent: dict[str, str] = {}
         self._stand: set[str] = set()
         self._told: tuple[Any, tuple[str, Made]] | None = None
+        self._first: dict[str, dict[str, Any]] = {}
 
     def plan(self, opened: OpenJob) -> tuple[Plan, dict[str, str], float]:
         """Work a job out; give the plan, the digest of every part, and the time it took [s]."""
@@ -69,14 +71,14 @@ class LiveMemo(Memo):
 
     def early(self, name: str, work: Callable[..., T]) -> Callable[..., T]:
         """Have a quick result told too; it says that a better one follows."""
+        return partial(work, early=First(self, name, self._first.setdefault(name, {})))
 
-        def tell(result: T) -> None:
-            self._look()
-            self.standing.stands(ROOM.get(name, name), result, digest(result))
-            changed = self._changed([part for part in PARTS if part not in LAST])
-            self._tell("stage", {"stage": name, "share": _share(name), "refining": True, **changed})
-
-        return partial(work, early=tell)
+    def first(self, name: str, result: object) -> None:
+        """Tell the parts that a first look at a stage changes."""
+        self._look()
+        self.standing.stands(ROOM.get(name, name), result, digest(result))
+        changed = self._changed([part for part in PARTS if part not in LAST])
+        self._tell("stage", {"stage": name, "share": _share(name), "refining": True, **changed})
 
     def stands(self, name: str, result: object) -> None:
         """Tell the parts that changed with this stage."""
@@ -113,6 +115,19 @@ class LiveMemo(Memo):
         if self._told is None or not same:
             self._told = (told, _with_digest("answers")(self.standing))
         return self._told[1]
+
+
+@dataclass(frozen=True)
+class First:
+    """Where a stage tells a first look, and what it keeps for the next one."""
+
+    memo: LiveMemo
+    stage: str
+    kept: dict[str, Any]
+
+    def __call__(self, result: object) -> None:
+        """Tell it."""
+        self.memo.first(self.stage, result)
 
 
 def _same(one: tuple[tuple[Any, ...], ...], other: tuple[tuple[Any, ...], ...]) -> bool:
