@@ -1,11 +1,14 @@
 """The plan redoes only what changed, tells how far it is, and brings all that the rooms say."""
 
 import dataclasses
+import shutil
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from hillwright.console import print_problems
 from hillwright.errors import OutOfRange, SurveyError
 from hillwright.job.model import OpenJob
 from hillwright.job.new import write_job
@@ -19,6 +22,8 @@ from hillwright.rooms import Rooms
 from hillwright.terrain.model import Surface
 from hillwright.terrain.stage import make_surface
 from hillwright.wording import in_units
+
+BANK = Path(__file__).parents[1] / "examples" / "bracken-bank"
 
 
 def changed(opened: OpenJob, section: str, **keys: Any) -> OpenJob:
@@ -357,3 +362,16 @@ def test_the_planting_is_told_which_cells_are_filled_in_part(
     half = changed(opened, "fill", part_full=((float(at[0]), float(at[1]), 0.5),))
     cell = (int(before.layout.row[3]), int(before.layout.number[3]), 0.5)
     assert asked_here(half.job, before.layout, before.site).part == (cell,)
+
+
+def test_a_wrong_price_is_told_alone_without_what_the_ground_warns_of(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.copytree(BANK, tmp_path, dirs_exist_ok=True)
+    book = tmp_path / "prices.csv"
+    book.write_text(book.read_text("utf-8").replace("10.80,11.50", "10.80,-11.50"), "utf-8")
+    with pytest.raises(SurveyError) as error:
+        work_out(open_job(tmp_path))
+    assert [p.where for p in error.value.problems] == ["prices.csv line 7"]
+    print_problems(error.value)
+    assert capsys.readouterr().err.startswith("hillwright: a problem\n")

@@ -49,7 +49,7 @@ def print_json(value: Any) -> None:
 
 def print_problems(error: HillwrightError) -> None:
     """Print each problem on standard error: where, what, what would be right."""
-    count = len(error.problems)
+    count = sum(p.where != "warning" for p in error.problems)
     lines = [f"hillwright: {count} problems" if count > 1 else "hillwright: a problem"]
     for p in error.problems:
         lines += _wrapped(p.where, "  ")

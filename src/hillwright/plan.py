@@ -23,7 +23,7 @@ from hillwright.crew.proven import EFFORT
 from hillwright.crew.tasks import Quantities
 from hillwright.crew.workplan import Crew, WorkPlan
 from hillwright.crew.works import Measured
-from hillwright.errors import HillwrightError, Problem
+from hillwright.errors import HillwrightError, OutOfRange, Problem
 from hillwright.estimate.costmodel import Estimate
 from hillwright.estimate.model import Takeoff
 from hillwright.estimate.order import cut_lines
@@ -227,8 +227,9 @@ def work_out(
     try:
         return _work_out(opened, memo or Memo(), progress, said, today)
     except HillwrightError as error:
-        # what the ground warned of may be why a later stage failed
-        doubts = [Problem("warning", warning, "look at it first") for warning in said]
+        # what the ground warned of may be why a method does not hold; it makes no price wrong
+        warned = said if isinstance(error, OutOfRange) else ()
+        doubts = [Problem("warning", warning, "look at it first") for warning in warned]
         system = opened.job.units
         told = (
             Problem(in_units(p.where, system), in_units(p.what, system), in_units(p.right, system))

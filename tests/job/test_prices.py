@@ -95,3 +95,10 @@ def test_a_header_without_prices_or_with_an_unknown_column_is_refused():
         parse("item,unit,price,suplier\nclip,each,1,A\n", "p.csv")
     with pytest.raises(SurveyError, match="holds no price"):
         parse("# nothing\n", "p.csv")
+
+
+@pytest.mark.parametrize("price", ["-11.50", "eleven", "12,50"])
+def test_a_price_that_cannot_be_read_is_one_problem_even_with_a_range(price):
+    with pytest.raises(SurveyError) as error:
+        parse(f'item,unit,low,price,high\nclip,each,10.80,"{price}",13.20\n', "p.csv")
+    assert len(error.value.problems) == 1

@@ -182,7 +182,8 @@ class _Reader:
         tag, size = self._unit(given.get("unit", ""), kind, n)
         pack = self._pack(given.get("pack", ""), n)
         money = {k: self._money(given.get(k, ""), k, item, n) for k in ("low", "price", "high")}
-        self._in_order(money, item, n)
+        if not any(given.get(k) and v is None for k, v in money.items()):  # each was read
+            self._in_order(money, item, n)
         coin = given.get("currency", "")
         if coin and coin.upper() != self.currency:
             right = f"give the price in {self.currency}, or change estimate.currency"
