@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
 from hillwright.sheets.ground import contour_interval, contour_lines, unsurveyed
 from hillwright.sheets.marks import LEAST_TEXT, Circle, Line, Words
@@ -133,3 +134,15 @@ def test_slopes_stand_in_the_section_in_all_three_ways(plan):
     slopes = [t for t in lettered(section.drawing) if "H:1V" in t]
     assert slopes
     assert all("°" in t and "%" in t for t in slopes)
+
+
+@pytest.mark.parametrize("job", ["bracken-bank", "quarry-garden", "long-meadow"])
+def test_the_slip_circle_is_named_clear_of_the_cells(worked, job):
+    drawing = section_sheet(worked(job), papers()["tabloid"]).drawing
+    (name,) = [m for m in drawing.marks if isinstance(m, Words) and m.layer == "slip"]
+    boxes = [m.points for m in drawing.marks if isinstance(m, Line) and m.layer == "cells"]
+    wide = 0.5 * name.size * len(name.text)  # about: a letter is half as wide as its body
+    left = name.at[0] - {"left": 0, "middle": 0.5, "right": 1}[name.anchor] * wide
+    y = name.at[1]
+    words = shapely.box(left, y - 0.35 * name.size, left + wide, y + 0.35 * name.size)
+    assert not any(shapely.intersects(words, shapely.Polygon(b)) for b in boxes)

@@ -62,6 +62,7 @@ def _draw(d: Drawing, plan: Plan) -> None:
     cells.draw_seams(d, layout)
     lines.draw_top_string(d, layout)
     d.keep_clear(layout.top_string)
+    d.keep_clear(np.concatenate([surface.outline, surface.outline[:1]]))
     cells.name_rows(d, layout, plan.setout)
     cells.number_cells(d, layout)
     ground.name_exclusions(d, rings)

@@ -13,7 +13,7 @@ from hillwright.arrays import Array
 from hillwright.layout.model import Layout
 from hillwright.sheets import figures, tables
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing
-from hillwright.sheets.marks import LEAST_TEXT, Fill, upright
+from hillwright.sheets.marks import LEAST_TEXT, Anchor, Fill, upright
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.scale import Paper, fits, largest_scale
 from hillwright.sheets.view import View, height_label
@@ -107,7 +107,14 @@ def _slip(d: Drawing, plan: Plan, arc: Array) -> None:
     d.keep_clear(arc)
     head = d.view.place(arc)[int(np.argmax(arc[:, 1]))]
     text = f"Slip circle, {circle.state}: factor {factor_text(circle.factor)}"
-    places = [
+    middle = d.view.place(arc[len(arc) // 2])
+    sides: tuple[tuple[float, Anchor], ...] = ((-4, "right"), (-12, "right"), (0, "middle"))
+    places = [  # in the ground under the arc, where nothing is drawn; else over its head
+        Candidate(float(middle[0] + d.mm(aside)), float(middle[1] - d.mm(down)), 0.0, anchor)
+        for down in (6, 9, 13, 18)
+        for aside, anchor in sides
+    ]
+    places += [
         Candidate(float(head[0] + d.mm(right)), float(head[1] + d.mm(up)), 0.0, "left")
         for up in (3, 6, 9)
         for right in (3, 8, 16)
@@ -165,6 +172,7 @@ def _cells(d: Drawing, cut: list[CutCell], depth: float, names: dict[int, str]) 
         )
         d.marks.append(Fill("cells", d.view.place(box), 1.0))
         d.line("cells", box, d.pen(MEDIUM), closed=True)
+        d.keep_clear(np.concatenate([box, box[:1]]))
         if c.row % every == 0 or c.row == 1:
             lid = d.view.place(box[2:]).mean(axis=0)
             places = [Candidate.on(lid + normal * d.mm(gap)) for gap in (3.2, 5, 7.5)]
