@@ -10,6 +10,9 @@ from hillwright.sheets.cover import cover_sheets, facts
 from hillwright.sheets.marks import Fill, Words
 from hillwright.sheets.model3d.plants import profile
 from hillwright.sheets.perspective import Eye, downhill, eye_on, picture
+from hillwright.sheets.planting import planting_sheets
+from hillwright.sheets.safety import safety_sheets
+from hillwright.units import show
 
 near = st.floats(-20, 20)
 
@@ -90,3 +93,27 @@ def test_the_cover_says_what_the_plan_says_and_does_not_hide_a_stop(example):
     stops = [a.short for a in example.answers if a.verdict == "stop"]
     headings = [b.heading for b in sheet.blocks]
     assert ("Not yet" in headings) == bool(stops)
+
+
+def test_the_cover_does_not_mix_the_program_with_the_worksheet_of_the_budget(worked):
+    plan = worked("bracken-bank")
+    (line,) = [f for f in facts(plan) if f.startswith("Drip to every plant")]
+    over = plan.watering.estimated / plan.watering.allowance - 1
+    assert f"{100 * over:.0f} % over" in line
+    for volume in (plan.watering.estimated, plan.watering.allowance):
+        assert show(volume, "m3.garden", "us") in line
+
+
+def test_owner_and_crew_read_no_key_of_the_job_and_no_command_in_their_planting_papers(worked):
+    plan = worked("bracken-bank")
+    said = " ".join(str(b) for s in planting_sheets(plan) for b in s.blocks)
+    assert "No latitude is given: 40" in said
+    assert "No wish is given: a mixed garden" in said
+    for word in ("site.latitude", "planting.entry", "[[wish]]", "`hillwright"):
+        assert word not in said
+
+
+def test_the_safety_sheet_says_nothing_of_contracts(worked):
+    said = " ".join(str(b) for s in safety_sheets(worked("bracken-bank")) for b in s.blocks)
+    assert "licence board" not in said
+    assert "buried lines" in said

@@ -128,3 +128,12 @@ def test_what_an_owner_builds_has_a_cost_and_no_payments(worked):
     ladder = next(t for h, t in found.items() if h.startswith("Cost, owner-built"))
     assert ladder.head[1] == "EUR"
     assert "Payments" not in found
+
+
+def test_ways_of_building_are_told_with_what_stands_between_cost_and_price(plan):
+    table = tables(price_sheets(plan))["The same hill, built by others"]
+    last = next(k for k, h in enumerate(table.head) if h.startswith("all ["))
+    assert {"overhead", "contingency", "profit"} <= set(table.head)
+    for row, build in zip(table.rows, plan.estimate.builds, strict=True):
+        parts = [Decimal(v.replace(",", "")) for v in row[1:last] if v != "–"]
+        assert sum(parts) == Decimal(row[last].replace(",", "")) == build.price

@@ -34,7 +34,7 @@ def grows(rooms: Rooms) -> Answer:
     )
     lines = [_plants(planting), _sun(planting), _year(planting), _proof(planting)]
     lines += planting.assumed
-    told = [f"Not met: {u.what}: {u.why}." for u in planting.unmet]
+    told = [f"Not as wished: {u.what}: {u.why}." for u in planting.unmet]
     lines += told[:_MOST]
     if len(told) > _MOST:
         lines.append(f"{len(told) - _MOST} more are on the sheets.")

@@ -117,9 +117,18 @@ def _water(plan: Plan) -> list[str]:
     if not total:
         return []
     year = units.show(total, "m3.garden", system)
-    share = 100 * watering.estimated / watering.allowance if watering.allowance else 0.0
-    budget = f", {share:.0f} % of the water budget" if share else ""
-    return [f"Drip to every plant: {year} a year{budget}."]
+    if not watering.allowance:
+        return [f"Drip to every plant: {year} a year."]
+    asked, most = (
+        units.show(v, "m3.garden", system) for v in (watering.estimated, watering.allowance)
+    )
+    over = 100 * (watering.estimated / watering.allowance - 1)
+    # the program's water and the worksheet's are two figures: each beside its own
+    said = f"{over:.0f} % over" if over > 0 else "within it"
+    return [
+        f"Drip to every plant: {year} a year. By the worksheet of the water budget {asked} are "
+        f"estimated and {most} allowed: {said}."
+    ]
 
 
 def _rain(plan: Plan) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from hillwright.sheets.blocks import Block, RoomSheet, Text
@@ -20,6 +21,15 @@ if TYPE_CHECKING:
     from hillwright.plan import Plan
 
 
+# keys of the job in brackets, as in "(planting.last_frost, first_frost)" or "([[wish]])"
+_KEYS = re.compile(r" \((?:\[+[a-z_]+\]+|[a-z_]+\.[a-z_]+)(?:, [a-z_.]+)*\)")
+
+
+def _said(lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Give the answer's lines as owner and crew read them: no key of the job, no command."""
+    return tuple(_KEYS.sub("", line) for line in lines if "`hillwright" not in line)
+
+
 def planting_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     """Give the sheets of the planting; none where there is no cell."""
     planting = plan.planting
@@ -30,7 +40,7 @@ def planting_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     whole: list[Block] = [
         plan_picture(plan, codes),
         letters_table(planting, codes),
-        Text("In short", (answer.short, *answer.lines), listed=True),
+        Text("In short", (answer.short, *_said(answer.lines)), listed=True),
         Text("Before you buy and plant", (answer.caution,), strong=True),
     ]
     listed: list[Block] = [plant_list(plan, codes), row_table(plan, codes)]
@@ -38,7 +48,7 @@ def planting_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     if planting.unmet:
         system = plan.opened.job.units
         lines = tuple(in_units(f"{u.what}: {u.why}.", system) for u in planting.unmet)
-        year.append(Text("Wished for and not met", lines, listed=True))
+        year.append(Text("Not as wished", lines, listed=True))
     return (
         RoomSheet("Planting plan", tuple(whole)),
         RoomSheet("Plant list and rows", tuple(listed)),

@@ -91,19 +91,33 @@ def _conditions(plan: Plan, e: Estimate) -> list[str]:
 
 
 def _builds(e: Estimate) -> Table:
+    """Set the ways of building side by side, with what stands between cost and price in each."""
+
+    def beyond(b: Build) -> dict[str, str]:
+        steps = [s for s in b.ladder if not s.total]
+        names = [s.name for s in b.ladder]
+        direct = next((k for k, s in enumerate(b.ladder) if s.total), len(names))
+        late = set(names[direct + 1 :])
+        return {s.name: f"{s.amount:,.{e.decimals}f}" for s in steps if s.name in late}
+
+    steps = list(dict.fromkeys(name for b in e.builds for name in beyond(b)))
+
     def row(b: Build) -> tuple[str, ...]:
         value = f"{b.given_value:,.{e.decimals}f}" if b.given_value else "not valued"
         lacks = str(len(b.missing)) if b.missing else "–"
-        return (b.name, f"{b.price:,.{e.decimals}f}", f"{b.paid_hours:,.0f}",
-                f"{b.given_hours:,.0f}", value if b.given_hours else "–", lacks)  # fmt: skip
+        direct = next((s.amount for s in b.ladder if s.total), b.price)
+        return (b.name, f"{direct:,.{e.decimals}f}", *(beyond(b).get(s, "–") for s in steps),
+                f"{b.price:,.{e.decimals}f}", f"{b.paid_hours:,.0f}", f"{b.given_hours:,.0f}",
+                value if b.given_hours else "–", lacks)  # fmt: skip
 
-    head = ("built by", e.currency, "hours paid", "hours given", "their worth", "prices missing")
+    head = ("built by", "direct cost", *(s.lower() for s in steps), f"all [{e.currency}]",
+            "hours paid", "hours given", "their worth", "prices missing")  # fmt: skip
     notes = (
         "Hours given are worth what the price book says, and stand in no price. A contractor's "
         "hands are taken to be quicker than volunteers, as the table of work has it.",
     )
     return Table("The same hill, built by others", head, tuple(row(b) for b in e.builds),
-                 (1, 2, 3, 4, 5), (), notes)  # fmt: skip
+                 tuple(range(1, len(head))), (), notes)  # fmt: skip
 
 
 def _sure(e: Estimate) -> RoomSheet:

@@ -203,7 +203,7 @@ def season(plan: Plan) -> RoomSheet:
     compared = Table(
         "A year under each setting",
         ("setting", "given", "used by plants", "lost below roots", "lost on the way",
-         "cells stressed", "worst cell", "cost"),
+         "cells stressed", "worst cell", f"cost [{plan.opened.job.estimate.currency}]"),
         tuple(_year_row(s, system, found.price) for s in (tuned, same)),
         tuple(range(1, 8)),
         notes=(
