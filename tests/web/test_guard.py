@@ -257,6 +257,22 @@ def test_a_survey_that_comes_alone_becomes_a_job(client):
     assert state["name"] == "my hill"
 
 
+@pytest.mark.parametrize(
+    ("called", "name"),
+    [
+        ('Böschung "Süd"\r\nX-Odd: 1/../..', "boschung-sud-x-odd-1"),
+        ("山", None),
+    ],
+)
+def test_a_download_is_named_by_its_hill_and_by_nothing_that_a_header_or_a_folder_reads(
+    client, called, name
+):
+    job = client.start(example="bracken-bank", name=called)
+    given = client.get(f"/api/jobs/{job}/export").headers
+    assert given["content-disposition"] == f'attachment; filename="{name or job}-job.zip"'
+    assert "x-odd" not in given
+
+
 def test_an_exported_job_comes_back_as_it_was(client, planned):
     body = client.get(f"/api/jobs/{planned}/export").content
     answer = upload(client, ("job.zip", body))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from typing import Annotated, Any
 
 from fastapi import Depends, Path, Request
@@ -17,6 +19,17 @@ def _service(request: Request) -> Service:
 
 TheService = Annotated[Service, Depends(_service)]
 JobId = Annotated[str, Path(pattern="^[0-9a-f]{12}$", description="Of the job.")]
+
+
+def kept_as(service: Service, job: str, what: str) -> dict[str, str]:
+    """Give the header that has a browser keep a zip under the name of its hill.
+
+    Letters beyond ASCII lose their marks; what is left of none is called by the job's id.
+    """
+    plain = unicodedata.normalize("NFKD", service.store.job(job).title).encode("ascii", "ignore")
+    name = re.sub(r"[^a-z0-9]+", "-", plain.decode().lower()).strip("-")[:60] or job
+    return {"content-disposition": f'attachment; filename="{name}-{what}.zip"'}
+
 
 # what any route may answer besides what it is for
 REFUSALS: dict[int | str, dict[str, Any]] = {

@@ -12,7 +12,7 @@ from fastapi.responses import Response
 
 from hillwright.store.model import Tick, standing
 from hillwright.web import models as m
-from hillwright.web.routes.base import REFUSALS, JobId, TheService
+from hillwright.web.routes.base import REFUSALS, JobId, TheService, kept_as
 
 router = APIRouter(prefix="/api", responses=REFUSALS, tags=["field"])
 
@@ -57,7 +57,7 @@ def get_sheets_zip(service: TheService, job: JobId) -> Response:
     with zipfile.ZipFile(into, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, body in service.sheets(job).every():
             archive.writestr(name, body)
-    named = {"content-disposition": f'attachment; filename="papers-{job}.zip"'}
+    named = kept_as(service, job, "papers")
     return Response(into.getvalue(), media_type="application/zip", headers=named)
 
 

@@ -19,7 +19,7 @@ from hillwright.store.pointer import operations, pointer
 from hillwright.units import System
 from hillwright.web import models as m
 from hillwright.web import reading, starts
-from hillwright.web.routes.base import REFUSALS, JobId, TheService
+from hillwright.web.routes.base import REFUSALS, JobId, TheService, kept_as
 from hillwright.web.service import Service, as_written
 
 router = APIRouter(prefix="/api", responses=REFUSALS, tags=["jobs"])
@@ -186,7 +186,7 @@ def export(
 ) -> Plain:
     """Give the job file and those beside it as one zip."""
     body = pack(service.store.files(job, revision))
-    return Plain(body, media_type="application/zip", headers=_named(f"job-{job}.zip"))
+    return Plain(body, media_type="application/zip", headers=kept_as(service, job, "job"))
 
 
 def _answers(service: Service, job: str, a: int, b: int) -> list[m.AnswerChange]:
@@ -213,10 +213,6 @@ def _answers(service: Service, job: str, a: int, b: int) -> list[m.AnswerChange]
             )
         )
     return found
-
-
-def _named(name: str) -> dict[str, str]:
-    return {"content-disposition": f'attachment; filename="{name}"'}
 
 
 def _made(revision: Revision) -> m.Made:
