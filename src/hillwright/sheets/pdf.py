@@ -14,6 +14,7 @@ from hillwright.sheets import figures, words
 from hillwright.sheets.blocks import RoomSheet, section, set_blocks
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.pages import Sheet, laid_out, page_of
+from hillwright.sheets.spread import spread
 from hillwright.sheets.view import unit_label
 
 if TYPE_CHECKING:
@@ -23,8 +24,10 @@ NEARLY_EMPTY = 0.25  # share of a page that is filled
 SHARES = (0.96, 0.92, 0.88)  # lettering that is tried where a page would be nearly empty
 
 
-def document(plan: Plan, title: str, sheets: tuple[Sheet, ...], number: str) -> dict[str, bytes]:
-    """Give everything a paper is set from: the templates, its data and its pictures."""
+def document(
+    plan: Plan, title: str, sheets: tuple[Sheet, ...], number: str
+) -> tuple[dict[str, bytes], dict[str, Any]]:
+    """Give everything a paper is set from: the templates with its pictures, and its data."""
     job = plan.opened.job
     files = {
         "main" if f.name == "main.typ" else f.name: f.read_bytes()
@@ -57,8 +60,7 @@ def document(plan: Plan, title: str, sheets: tuple[Sheet, ...], number: str) -> 
         "number": number,
         "sheets": listed,
     }
-    files["data.json"] = _json(data)
-    return files
+    return files, data
 
 
 def _with_titles(
@@ -80,34 +82,35 @@ def print_document(plan: Plan, title: str, sheets: tuple[Sheet, ...], number: st
     A sheet whose last page would come out nearly empty is set again in smaller lettering, down to
     the least of `SHARES`, and left as it was where that saves no page.
     """
-    files = document(plan, title, sheets, number)
-    found = print_pages(files, "pdf")[0]
-    if page_count(found) == 1:
-        return found
-    data = json.loads(files["data.json"])
+    files, data = document(plan, title, sheets, number)
+    ends = _ends(files, data)
     for share in SHARES:
-        spilt = [k for k in _nearly_empty(files, data) if not data["sheets"][k]["paper"]["drawing"]]
+        spilt = [k for k in _nearly_empty(ends, data) if not data["sheets"][k]["paper"]["drawing"]]
         if not spilt:
             break
         smaller = copy.deepcopy(data)
         for k in spilt:
             for key in ("text", "small", "table"):
                 smaller["sheets"][k]["paper"][key] *= share
-        tried = {**files, "data.json": _json(smaller)}
-        pages = print_pages(tried, "pdf")[0]
-        if page_count(pages) < page_count(found):
-            files, found, data = tried, pages, smaller
-    return found
+        tried = _ends(files, smaller)
+        if tried[-1]["page"] < ends[-1]["page"]:
+            ends, data = tried, smaller
+    return print_pages({**files, "data.json": _json(data)}, "pdf")[0]
 
 
-def _nearly_empty(files: dict[str, bytes], data: dict[str, Any]) -> list[int]:
-    """Give the sheets that go on to a further page and leave most of it white."""
+def _ends(files: dict[str, bytes], data: dict[str, Any]) -> list[dict[str, Any]]:
+    """Give the page and the height at which each sheet ends."""
     import typst
 
-    said = json.loads(typst.query(files, "<end>", **_fonts()))
-    ends = {mark["value"]["sheet"]: mark["value"] for mark in said}
+    said = json.loads(typst.query({**files, "data.json": _json(data)}, "<end>", **_fonts()))
+    ends = {mark["value"]["sheet"]: mark["value"] for mark in said}  # the last of each
+    return [ends[k] for k in sorted(ends)]
+
+
+def _nearly_empty(ends: list[dict[str, Any]], data: dict[str, Any]) -> list[int]:
+    """Give the sheets that go on to a further page and leave most of it white."""
     found, before = [], 0
-    for k, end in sorted(ends.items()):
+    for k, end in enumerate(ends):
         paper = data["sheets"][k]["paper"]
         room = paper["height"] - 2 * paper["margin"] - paper["strip"] - paper["gap"]
         if end["page"] - before > 1 and (end["y"] - paper["margin"]) / room < NEARLY_EMPTY:
@@ -117,7 +120,12 @@ def _nearly_empty(files: dict[str, bytes], data: dict[str, Any]) -> list[int]:
 
 
 def _json(data: dict[str, Any]) -> bytes:
-    return json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
+    """Give the data as the template reads it: blocks spread over their pages."""
+    listed = [
+        {**s, "blocks": spread(s["blocks"], s["paper"])} if "blocks" in s else s
+        for s in data["sheets"]
+    ]
+    return json.dumps({**data, "sheets": listed}, ensure_ascii=False, sort_keys=True).encode()
 
 
 @cache
