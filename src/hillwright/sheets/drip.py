@@ -15,6 +15,7 @@ from hillwright.answers.drip import WHY_TWO, about_all, measured_lines, percent,
 from hillwright.answers.landing import lands
 from hillwright.answers.model import Answer
 from hillwright.data import table
+from hillwright.irrigation.fittings import elbows
 from hillwright.irrigation.model import Irrigation, Valve
 from hillwright.sheets.blocks import Block, RoomSheet, Table, Text
 from hillwright.sheets.dripfittings import elbow_notes, fittings_table
@@ -284,10 +285,13 @@ def _punching(plan: Plan, v: Valve, system: System) -> list[Table]:
     p, layout = v.punches, plan.layout
     factor, label, decimals = units.shown(1.0, "m", system)
     head = (f"hole at [{label}]", "stake in", "emitter", f"tube [{label}]", "gives")
-    found = []
+    holes: dict[tuple[int, str], list[int]] = {}
+    for k, place in enumerate(zip(p.lateral.tolist(), p.side, strict=True)):
+        holes.setdefault(place, []).append(k)
+    bends, found = elbows(v), []
     for row in v.carriers:
         for side in ("left", "right"):
-            mine = [k for k in range(len(p.side)) if p.lateral[k] == row and p.side[k] == side]
+            mine = holes.get((row, side), [])
             if not mine:
                 continue
             cells: list[tuple[str, ...]] = [
@@ -307,7 +311,7 @@ def _punching(plan: Plan, v: Valve, system: System) -> list[Table]:
                     head * ACROSS,
                     side_by_side(cells, ACROSS),
                     numbers=tuple(5 * j + i for j in range(ACROSS) for i in (0, 3, 4)),
-                    notes=elbow_notes(v, row, side, system),
+                    notes=elbow_notes(bends.get((row, side), []), system),
                 )
             )
     return found

@@ -6,8 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from hillwright import units
-from hillwright.irrigation.fittings import Fitting, elbows, fittings_of
-from hillwright.irrigation.model import Valve
+from hillwright.irrigation.fittings import Fitting, fittings_of
 from hillwright.sheets.blocks import Table
 from hillwright.units import System
 from hillwright.wording import in_units
@@ -49,9 +48,8 @@ def _where(found: list[Fitting]) -> str:
     return ", ".join(said)
 
 
-def elbow_notes(v: Valve, row: int, side: str, system: System) -> tuple[str, ...]:
-    """Say where along a lateral's tubing its elbows are; nothing where it has none."""
-    at = elbows(v).get((row, side), [])
+def elbow_notes(at: list[float], system: System) -> tuple[str, ...]:
+    """Say where along a lateral's tubing its elbows are [m]; nothing where it has none."""
     if not at:
         return ()
     places = ", ".join(units.show(x, "m", system) for x in at)

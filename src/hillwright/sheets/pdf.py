@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from hillwright.errors import HillwrightError
 from hillwright.sheets import figures, words
 from hillwright.sheets.blocks import RoomSheet, section, set_blocks
+from hillwright.sheets.bookspread import spread_book
 from hillwright.sheets.fonts import FOLDER
 from hillwright.sheets.pages import Sheet, laid_out, page_of
 from hillwright.sheets.spread import spread
@@ -121,11 +122,14 @@ def _nearly_empty(ends: list[dict[str, Any]], data: dict[str, Any]) -> list[int]
 
 def _json(data: dict[str, Any]) -> bytes:
     """Give the data as the template reads it: blocks spread over their pages."""
-    listed = [
-        {**s, "blocks": spread(s["blocks"], s["paper"])} if "blocks" in s else s
-        for s in data["sheets"]
-    ]
+    listed = [_spread(sheet) for sheet in data["sheets"]]
     return json.dumps({**data, "sheets": listed}, ensure_ascii=False, sort_keys=True).encode()
+
+
+def _spread(sheet: dict[str, Any]) -> dict[str, Any]:
+    if sheet["kind"] == "book":
+        return spread_book(sheet)
+    return {**sheet, "blocks": spread(sheet["blocks"], sheet["paper"])} if "blocks" in sheet else sheet
 
 
 @cache

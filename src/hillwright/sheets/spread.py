@@ -94,37 +94,46 @@ def _parted(
     size = paper["table"] * POINT
     for k in range(parts):
         first, last = min(k * each, len(rows)), min((k + 1) * each, len(rows))
-        wide = _columns(block, rows[first:last], paper, room)
-        yield {
-            "first": first,
-            "last": last,
-            "widths": wide,
-            "heights": [_height(row, wide, size) for row in rows[first:last]] if wide else None,
-        }
+        told = measures(block["head"], rows[first:last], block["widths"], room, size)
+        yield {"first": first, "last": last, **told}
 
 
-def _columns(
-    block: dict[str, Any], rows: list[list[str]], paper: dict[str, Any], room: float
-) -> list[float] | None:
-    """Share the room out: to each column what it needs, and what is left to those that stretch."""
-    natural = _widths(block, rows, paper)
-    shares = block["widths"]
+def measures(
+    head: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    shares: Sequence[float],
+    room: float,
+    size: float,
+) -> dict[str, list[float] | list[float | None] | None]:
+    """Give the widths of a table's columns and the heights of its rows [mm].
+
+    Each column gets what it needs, and those that have a share divide what is left of the room.
+    None where the table is too wide, so that the template narrows the widest; no height where a
+    text is broken.
+    """
+    natural = _natural_widths(head, rows, size)
     left = room - sum(w for w, share in zip(natural, shares, strict=True) if not share)
     if left < 0 or (any(shares) and left <= 0):
-        return None  # too wide: the template narrows the widest
+        return {"widths": None, "heights": None}
     whole = sum(shares)
-    return [
+    wide = [
         w if not share else left * share / whole for w, share in zip(natural, shares, strict=True)
     ]
+    return {"widths": wide, "heights": [_height(row, wide, size) for row in rows]}
 
 
 def _widths(block: dict[str, Any], rows: list[list[str]], paper: dict[str, Any]) -> list[float]:
+    return _natural_widths(block["head"], rows, paper["table"] * POINT)
+
+
+def _natural_widths(
+    head: Sequence[str], rows: Sequence[Sequence[str]], size: float
+) -> list[float]:
     """Give how wide each column is when nothing in it is broken [mm]."""
-    size = paper["table"] * POINT
     found = []
-    for k, head in enumerate(block["head"]):
+    for k, name in enumerate(head):
         wide = max((_line(row[k]) for row in rows), default=0.0) * size
-        found.append(max(wide, _line(head, True) * HEAD * size) + 2 * ACROSS + SLACK)
+        found.append(max(wide, _line(name, True) * HEAD * size) + 2 * ACROSS + SLACK)
     return found
 
 
@@ -134,9 +143,14 @@ def _line(text: str, bold: bool = False) -> float:
     return set_width(text, bold)
 
 
-def _height(row: list[str], widths: list[float], size: float) -> float | None:
+def _height(row: Sequence[str], widths: list[float], size: float) -> float | None:
     """Give the height of a row that is surely one line high [mm]."""
     for text, wide in zip(row, widths, strict=True):
-        if "\n" in text or not has_letters(text) or set_width(text) * size > wide - 2 * ACROSS:
+        if not in_a_line(text, wide - 2 * ACROSS, size):
             return None
     return (cap_height() * size if any(row) else 0.0) + 2 * DOWN
+
+
+def in_a_line(text: str, room: float, size: float, bold: bool = False) -> bool:
+    """Say whether a text surely takes one line of the usual height."""
+    return "\n" not in text and has_letters(text) and set_width(text, bold) * size <= room
