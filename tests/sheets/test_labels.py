@@ -54,7 +54,7 @@ def test_no_label_lies_over_another_or_off_the_paper(places):
 def test_no_other_choice_of_places_is_worth_more(given_labels):
     labels = [label(*p, worth=w) for p, w in given_labels]
     placed = solve(labels)
-    shapes = [shapely.polygons(boxes(x, 0.08)) for x in labels]
+    shapes = [shapely.polygons(boxes([x], 0.08)) for x in labels]
 
     def value(choice):
         taken = [shapes[i][k] for i, k in enumerate(choice) if k >= 0]

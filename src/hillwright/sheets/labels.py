@@ -85,7 +85,7 @@ def solve(
     owner = np.repeat(np.arange(len(labels)), [len(label.places) for label in labels])
     if not len(owner):
         return Placed((-1,) * len(labels), (None,) * len(labels), True)
-    shapes = shapely.polygons(np.concatenate([boxes(label, PAD) for label in labels]))
+    shapes = shapely.polygons(boxes(labels, PAD))
     cost = np.concatenate([np.minimum(0.05 * np.arange(len(x.places)), 0.9) for x in labels])
     there = np.ones(len(owner), bool)
     if bounds is not None:
@@ -115,37 +115,47 @@ def solve(
         looked[more] = len(owner)
     lead: list[Array | None] = [None] * len(labels)
     for k in taken.tolist():
-        lead[owner[k]] = leaders.get(k)
+        if k in leaders:
+            lead[owner[k]] = shapely.get_coordinates(leaders[k])
     return Placed(tuple(place.tolist()), tuple(lead), proven)
 
 
-def boxes(label: Label, pad: float = 0.0) -> Array:
-    """Give the turned rectangles (k, 4, 2) that a label covers at each of its places."""
-    wide = text_width(label.text, label.size, label.bold)
-    size, edge = label.size, pad * label.size
-    left = {"left": 0.0, "middle": -wide / 2, "right": -wide}
-    at = np.array([(c.x, c.y, c.angle, left[c.anchor]) for c in label.places]).reshape(-1, 4)
-    x = np.stack([at[:, 3] - edge, at[:, 3] + wide + edge], axis=1)[:, [0, 1, 1, 0]]
-    y = np.array([-0.42 * size - edge, 0.42 * size + edge])[[0, 0, 1, 1]]
-    c, s = np.cos(at[:, 2:3]), np.sin(at[:, 2:3])
-    return np.stack([at[:, :1] + c * x - s * y, at[:, 1:2] + s * x + c * y], axis=2)
+def boxes(labels: Sequence[Label], pad: float = 0.0) -> Array:
+    """Give the turned rectangles (k, 4, 2) that labels cover, at each place of each in turn."""
+    at, sizes = [], []
+    for label in labels:
+        wide = text_width(label.text, label.size, label.bold)
+        left = {"left": 0.0, "middle": -wide / 2, "right": -wide}
+        edge = pad * label.size
+        for c in label.places:
+            start = left[c.anchor]
+            at.append((c.x, c.y, c.angle, start - edge, start + wide + edge))
+        sizes += [label.size] * len(label.places)
+    x0, y0, turn, left_edge, right_edge = np.array(at).reshape(-1, 5).T[:, :, None]
+    size = np.array(sizes)[:, None]
+    x = np.concatenate([left_edge, right_edge], axis=1)[:, [0, 1, 1, 0]]
+    y = np.concatenate([-0.42 * size - pad * size, 0.42 * size + pad * size], axis=1)
+    y = y[:, [0, 0, 1, 1]]
+    c, s = np.cos(turn), np.sin(turn)
+    return np.stack([x0 + c * x - s * y, y0 + s * x + c * y], axis=2)
 
 
 def _led(
     labels: Sequence[Label], owner: Index, shapes: Any, mm: float
-) -> tuple[dict[int, Array], Any, Array]:
+) -> tuple[dict[int, Any], Any, Array]:
     """Add the leader of each far place to its shape, so that leaders cross no label either."""
     length = np.zeros(len(owner))
-    found: dict[int, Array] = {}
+    named = np.flatnonzero(np.array([label.thing is not None for label in labels])[owner])
+    if not len(named):
+        return {}, shapes, length
+    things = np.array([labels[i].thing for i in owner[named].tolist()], dtype=object)
+    lines = shapely.shortest_line(things, shapes[named])
+    far = shapely.length(lines) > np.array([label.lead for label in labels])[owner[named]] * mm
+    led, lines = named[far], lines[far]
+    length[led] = shapely.length(lines)
     shapes = shapes.copy()
-    for k in np.flatnonzero([labels[i].thing is not None for i in owner.tolist()]).tolist():
-        line = shapely.shortest_line(labels[owner[k]].thing, shapes[k])
-        if line.length <= labels[owner[k]].lead * mm:
-            continue
-        length[k] = line.length
-        found[k] = shapely.get_coordinates(line)
-        shapes[k] = shapely.union(shapes[k], line.buffer(0.15 * mm, quad_segs=1))
-    return found, shapes, length
+    shapes[led] = shapely.union(shapes[led], shapely.buffer(lines, 0.15 * mm, quad_segs=1))
+    return dict(zip(led.tolist(), lines, strict=True)), shapes, length
 
 
 def _choose(

@@ -31,13 +31,14 @@ def lettered(
         return found
     texts = [replace(m, size=max(m.size, least)) for m in texts]
     labels = [_label(m, (0.0,)) for m in texts]
-    if not _crowded(labels, bounds) and all(
+    crowded = _crowded(labels, bounds)
+    if not crowded and all(
         a is b or a.size == b.size
         for a, b in zip(texts, (m for m in found if isinstance(m, Words) and m.text), strict=True)
     ):
         return found
     rest = [m for m in found if not isinstance(m, Words)]
-    if _crowded(labels, bounds):
+    if crowded:
         labels = [_label(m, STEPS) for m in texts]
     placed = solve(labels, bounds=bounds)
     put = [x.words(k) for x, k in zip(labels, placed.place, strict=True) if k >= 0]
@@ -51,7 +52,7 @@ def lettered(
             for x in np.linspace(x0 + 1, x1 - 1, 12).tolist()
         ]
         note = Label("frame", said, least, tuple(places), 10.0)
-        taken = [shapely.polygons(boxes(_label(w, (0.0,)))[0]) for w in put]
+        taken = shapely.polygons(boxes([_label(w, (0.0,)) for w in put]))
         at = solve([note], taken, bounds=bounds).place[0]
         put += [note.words(at)] if at >= 0 else []
     return [*rest, *put]
@@ -70,6 +71,6 @@ def _label(m: Words, steps: tuple[float, ...]) -> Label:
 
 
 def _crowded(labels: list[Label], bounds: tuple[float, float, float, float]) -> bool:
-    shapes = shapely.polygons(np.concatenate([boxes(x)[:1] for x in labels]))
+    shapes = shapely.polygons(boxes(labels))
     one, other = shapely.STRtree(shapes).query(shapes, "intersects")
     return bool((one < other).any() or not shapely.covers(shapely.box(*bounds), shapes).all())

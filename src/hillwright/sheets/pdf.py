@@ -129,7 +129,9 @@ def _json(data: dict[str, Any]) -> bytes:
 def _spread(sheet: dict[str, Any]) -> dict[str, Any]:
     if sheet["kind"] == "book":
         return spread_book(sheet)
-    return {**sheet, "blocks": spread(sheet["blocks"], sheet["paper"])} if "blocks" in sheet else sheet
+    return (
+        {**sheet, "blocks": spread(sheet["blocks"], sheet["paper"])} if "blocks" in sheet else sheet
+    )
 
 
 @cache

@@ -126,9 +126,7 @@ def _widths(block: dict[str, Any], rows: list[list[str]], paper: dict[str, Any])
     return _natural_widths(block["head"], rows, paper["table"] * POINT)
 
 
-def _natural_widths(
-    head: Sequence[str], rows: Sequence[Sequence[str]], size: float
-) -> list[float]:
+def _natural_widths(head: Sequence[str], rows: Sequence[Sequence[str]], size: float) -> list[float]:
     """Give how wide each column is when nothing in it is broken [mm]."""
     found = []
     for k, name in enumerate(head):

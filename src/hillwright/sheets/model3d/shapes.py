@@ -107,13 +107,12 @@ def cylinder(radius: float, low: float, high: float, sides: int = SIDES) -> Mesh
     return turned(np.array([[0, low], [radius, low], [radius, high], [0, high]]), sides)
 
 
-def along(start: Array, end: Array) -> Array:
-    """Give the turn (3, 3) that lays the upright axis along a line from start to end."""
-    axis = (end - start) / np.linalg.norm(end - start)
-    aside = np.array([1.0, 0.0, 0.0]) if abs(axis[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
+def _along(axis: Array) -> Array:
+    """Give the turns (k, 3, 3) that lay the upright axis along directions (k, 3)."""
+    aside = np.where(np.abs(axis[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
     x = np.cross(aside, axis)
-    x /= np.linalg.norm(x)
-    return np.column_stack([x, np.cross(axis, x), axis])
+    x /= np.linalg.norm(x, axis=1, keepdims=True)
+    return np.stack([x, np.cross(axis, x), axis], axis=2)
 
 
 def tubes(start: Array, end: Array, radius: Array, sides: int = 6) -> Mesh:
@@ -126,9 +125,14 @@ def tubes(start: Array, end: Array, radius: Array, sides: int = 6) -> Mesh:
     radius : (k,) array
         Of each [m].
     """
-    found = []
-    for a, b, r in zip(start, end, radius, strict=True):
-        if (length := float(np.linalg.norm(b - a))) > 1e-6:
-            one = cylinder(float(r), 0.0, length, sides)
-            found.append(Mesh(a + one.points @ along(a, b).T, one.triangles))
-    return joined(found) if found else Mesh(np.empty((0, 3)), np.empty((0, 3), np.intp))
+    way = end - start
+    length = np.linalg.norm(way, axis=1)
+    k = np.flatnonzero(length > 1e-6)
+    if not len(k):
+        return Mesh(np.empty((0, 3)), np.empty((0, 3), np.intp))
+    one = cylinder(1.0, 0.0, 1.0, sides)
+    size = np.column_stack([radius[k], radius[k], length[k]])
+    turn = _along(way[k] / length[k, None])
+    points = start[k, None] + np.einsum("kij,kpj->kpi", turn, one.points * size[:, None])
+    first = len(one.points) * np.arange(len(k))
+    return Mesh(points.reshape(-1, 3), (one.triangles + first[:, None, None]).reshape(-1, 3))
