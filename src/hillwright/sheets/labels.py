@@ -9,7 +9,7 @@ nearest places of each are looked at first, the far ones of those labels that fi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -101,18 +101,21 @@ def solve(
     rank = np.cumsum(there) - np.concatenate([[0], np.cumsum(there)])[first][owner]
     # far places are for those that find none nearer; the others stay free to make room
     looked = np.full(len(labels), NEAREST)
-    taken = np.empty(0, np.intp)
+    taken, rough = np.empty(0, np.intp), False
     while True:
         alive = np.flatnonzero(there & (rank <= looked[owner]))
         down = np.searchsorted(alive, taken)  # what was alive before still is
-        chosen, proven = _choose(labels, owner[alive], shapes[alive], cost[alive], down)
-        taken = alive[chosen]
+        chosen, roughly, best = _choose(labels, owner[alive], shapes[alive], cost[alive], down)
+        taken, proven = alive[chosen], best and not rough
         place[:] = -1
         place[owner[taken]] = taken - first[owner[taken]]
-        more = (place < 0) & (np.bincount(owner, there, len(labels)) > looked)
+        unseen = np.bincount(owner, there & (rank > looked[owner]), len(labels)) > 0
+        more = (place < 0) & unseen
         if not more.any():
             break
         looked[more] = len(owner)
+        there = _stays(there, owner, shapes, alive[roughly])
+        rough |= bool(len(roughly))
     lead: list[Array | None] = [None] * len(labels)
     for k in taken.tolist():
         if k in leaders:
@@ -140,6 +143,17 @@ def boxes(labels: Sequence[Label], pad: float = 0.0) -> Array:
     return np.stack([x0 + c * x - s * y, y0 + s * x + c * y], axis=2)
 
 
+def _stays(there: Mask, owner: Index, shapes: Any, put: Index) -> Mask:
+    """Leave of the places (n,) those that are free once some stay for good."""
+    if not len(put):
+        return there
+    free = there & ~np.isin(owner, owner[put])
+    left = np.flatnonzero(free)
+    free[left[shapely.STRtree(shapes[put]).query(shapes[left], "intersects")[0]]] = False
+    free[put] = True
+    return free
+
+
 def _led(
     labels: Sequence[Label], owner: Index, shapes: Any, mm: float
 ) -> tuple[dict[int, Any], Any, Array]:
@@ -160,16 +174,17 @@ def _led(
 
 def _choose(
     labels: Sequence[Label], owner: Index, shapes: Any, cost: Array, down: Index
-) -> tuple[Index, bool]:
-    """Choose among places (n,): the indices taken, and whether none better exist.
+) -> tuple[Index, Index, bool]:
+    """Choose among places (n,): the taken, those put down roughly, whether it is proven.
 
-    Where there are too many for an exact choice, what is ``down`` already stays there.
+    Roughly, the worthiest first, where there are too many for an exact choice; what is ``down``
+    already stays there.
     """
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
     if not len(owner):
-        return np.empty(0, np.intp), True
+        return np.empty(0, np.intp), np.empty(0, np.intp), True
     worth = np.array([label.worth for label in labels])[owner] - cost
     one, other = shapely.STRtree(shapes).query(shapes, "intersects")
     apart = owner[one] < owner[other]
@@ -187,22 +202,33 @@ def _choose(
     order = np.lexsort((np.arange(len(owner)), -np.where(kept, worth, -np.inf), owner))
     best = order[np.unique(owner[order], return_index=True)[1]]
     best = best[kept[best] & (worth[best] > 0)]
-    taken = [best[~touched[of[best]]]]
-    proven = True
-    pair_group = of[one]
+    taken, roughly = [best[~touched[of[best]]]], [np.empty(0, np.intp)]
+    proven, back = True, np.full(len(owner), -1)
+    members, couples, before = (_by_group(x) for x in (of, of[one], of[down]))
     for g in np.flatnonzero(touched).tolist():
-        mine = np.flatnonzero(of == g)
-        pairs = pair_group == g
-        back = np.full(len(owner), -1)
+        mine, pairs = members(g), couples(g)
         back[mine] = np.arange(len(mine))
         a, b = back[one[pairs]], back[other[pairs]]
         if len(mine) <= MOST:
             found, done = _program(owner[mine], worth[mine], a, b)
         else:
-            found, done = _greedy(owner[mine], worth[mine], a, b, back[down[of[down] == g]])
+            found, done = _greedy(owner[mine], worth[mine], a, b, back[down[before(g)]])
         taken.append(mine[found])
+        if len(mine) > MOST:
+            roughly.append(mine[found])
         proven &= done
-    return np.sort(np.concatenate(taken)), proven
+    return np.sort(np.concatenate(taken)), np.concatenate(roughly), proven
+
+
+def _by_group(of: Index) -> Callable[[int], Index]:
+    """Give what is in a group: the indices at which its number stands."""
+    order = np.argsort(of, kind="stable")
+    sorted_of = of[order]
+
+    def members(g: int) -> Index:
+        return order[np.searchsorted(sorted_of, g) : np.searchsorted(sorted_of, g, "right")]
+
+    return members
 
 
 def _reduced(owner: Index, worth: Array, one: Index, other: Index) -> Mask:
