@@ -1,12 +1,16 @@
 """What is measured here for the typesetter is what it would find itself."""
 
 import json
+import string
+import sys
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 import typst
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hillwright.sheets import fonts
 from hillwright.sheets.fonts import FOLDER, cap_height, set_width
 from hillwright.sheets.spread import ACROSS, BESIDE, DOWN, spread
 
@@ -48,6 +52,20 @@ def test_no_line_is_set_wider_than_it_was_measured(texts):
     texts = [t.strip() or "x" for t in texts]
     for text, (wide, _) in zip(texts, measured(texts), strict=True):
         assert wide <= set_width(text) + 1e-9
+
+
+def test_lines_are_measured_alike_by_many_threads_that_begin_together():
+    switched = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    pairs = [a + b for a in string.ascii_letters for b in string.ascii_letters + ",."]
+    try:
+        fonts._kerning.cache_clear()
+        set_width.cache_clear()
+        with ThreadPoolExecutor(8) as hands:
+            found = list(hands.map(lambda _: [set_width(p) for p in pairs], range(8)))
+    finally:
+        sys.setswitchinterval(switched)
+    assert all(widths == found[0] for widths in found)
 
 
 def test_a_line_is_as_high_as_the_typesetter_sets_it():

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 import hillwright.data
@@ -64,8 +65,8 @@ def _kerning(bold: bool) -> Callable[[str, str], float]:
     """Give how much nearer or farther two letters are set than their widths say."""
     from fontTools.ttLib import TTFont
 
-    font = TTFont(FOLDER / _FILES[bold], lazy=True)
-    em, names, table = font["head"].unitsPerEm, font.getBestCmap(), font["GPOS"].table
+    with TTFont(FOLDER / _FILES[bold], lazy=True) as font:
+        em, names, table = font["head"].unitsPerEm, font.getBestCmap(), font["GPOS"].table
     used = {
         k
         for feature in table.FeatureList.FeatureRecord
@@ -79,12 +80,17 @@ def _kerning(bold: bool) -> Callable[[str, str], float]:
     ]
     covered = [(part, {name: i for i, name in enumerate(part.Coverage.glyphs)}) for part in parts]
 
+    reading = Lock()  # the library reads a part of a table at its first use
+
     @cache
     def kerning(one: str, other: str) -> float:
         first, second = names.get(ord(one)), names.get(ord(other))
-        for part, cover in covered:
-            if first in cover and (found := _pair(part, cover[first], first, second)) is not None:
-                return float(found / em)
+        with reading:
+            for part, cover in covered:
+                if first not in cover:
+                    continue
+                if (found := _pair(part, cover[first], first, second)) is not None:
+                    return float(found / em)
         return 0.0
 
     return kerning
