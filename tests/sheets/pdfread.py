@@ -82,3 +82,22 @@ def paths(page):
 def pages(pdf):
     """Open a PDF given as a path or as bytes."""
     return list(pypdfium2.PdfDocument(pdf))
+
+
+def strokes(page):
+    """Give the width of every dark line that is drawn on a page [mm]."""
+    found = []
+    for thing in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_PATH], max_depth=8):
+        fill, stroked = ctypes.c_int(), ctypes.c_int()
+        pdfium.FPDFPath_GetDrawMode(thing.raw, fill, stroked)
+        if not stroked.value:
+            continue
+        r, g, b, a = (ctypes.c_uint() for _ in range(4))
+        pdfium.FPDFPageObj_GetStrokeColor(thing.raw, r, g, b, a)
+        if min(r.value, g.value, b.value) > 200:  # the white edge round a letter
+            continue
+        width = ctypes.c_float()
+        pdfium.FPDFPageObj_GetStrokeWidth(thing.raw, width)
+        m = thing.get_matrix().get()
+        found.append(width.value * abs(m[0] * m[3] - m[1] * m[2]) ** 0.5 * MM)
+    return np.array(found)

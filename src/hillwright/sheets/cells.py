@@ -22,7 +22,7 @@ from hillwright.wording import in_units
 def draw_cells(d: Drawing, layout: Layout) -> None:
     """Draw whole, trimmed and left-out cells."""
     # thinner walls where cells are small on the paper, so that numbers stand out
-    wall = THIN if 1000 * layout.cell.run / d.scale > 7 else 0.13
+    wall = THIN if 1000 * layout.cell.run / d.scale > 7 else FINE
     for corners in layout.corners[~layout.trimmed]:
         d.line("cells", corners, d.pen(wall), closed=True)
     if layout.count:
@@ -32,7 +32,7 @@ def draw_cells(d: Drawing, layout: Layout) -> None:
         d.line("trimmed", corners[[0, 2]], d.pen(FINE))
         d.notes["trimmed"] = "Cell to be cut to fit; not counted"
     for left in layout.left_out:
-        d.line("left-out", left.corners, d.pen(FINE, 1.0, 0.7), closed=True)
+        d.line("left-out", left.corners, d.of("left-out"), closed=True)
         d.notes["left-out"] = "Fits the strings but is left out"
 
 
@@ -133,7 +133,7 @@ def draw_seams(d: Drawing, layout: Layout) -> None:
     """Draw where the net is cut."""
     for seam in layout.seams:
         ends = np.array(seam.at, dtype=float).reshape(2, 2)
-        d.line("seams", ends, d.pen(HEAVY, 3.0, 1.0, 0.6, 1.0))
+        d.line("seams", ends, d.of("seams"))
         d.notes["seams"] = "Seam between panels"
 
 

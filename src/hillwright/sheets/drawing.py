@@ -15,11 +15,12 @@ from hillwright import units
 from hillwright.arrays import Array
 from hillwright.job.site import Frame
 from hillwright.sheets.labels import LEAD, Label, solve
+from hillwright.sheets.linetypes import FINE, HEAVY, LAYER_LINES, MEDIUM, THIN, LineStyle
 from hillwright.sheets.marks import LAYERS, LEAST_TEXT, Line, Mark, Pen, Words, upright
 from hillwright.sheets.place import Candidate, text_box
 from hillwright.sheets.view import View
 
-FINE, THIN, MEDIUM, HEAVY = 0.1, 0.18, 0.3, 0.6  # line weights [mm], told apart in black and white
+__all__ = ["FINE", "HEAVY", "MEDIUM", "THIN", "Drawing", "direction"]
 
 
 @dataclass(slots=True, eq=False)
@@ -44,9 +45,14 @@ class Drawing:
         """Give so many millimetres of paper in the view's units."""
         return size * self.view.mm
 
-    def pen(self, weight: float, *dash: float) -> Pen:
-        """Give a pen; its dashes are in the view's units, its weight in mm of paper."""
-        return Pen(weight, tuple(self.mm(d) for d in dash))
+    def pen(self, weight: float) -> Pen:
+        """Give the pen of a continuous line [mm of paper]."""
+        return Pen(weight)
+
+    def of(self, style: str | LineStyle) -> Pen:
+        """Give the pen of a layer or of a style, its dashes in the view's units."""
+        found = LAYER_LINES[style] if isinstance(style, str) else style
+        return found.pen(self.view.mm)
 
     def line(self, layer: str, xyz: Array, pen: Pen, closed: bool = False) -> None:
         """Draw a line through ground points (k, 2) or (k, 3) [m]."""

@@ -11,9 +11,10 @@ import numpy as np
 from hillwright import units
 from hillwright.irrigation.model import Valve
 from hillwright.sheets.drawing import FINE, HEAVY, MEDIUM, THIN, Drawing
-from hillwright.sheets.driplines import LETTER, check_sign, dash_of, stake_sign, valve_sign
+from hillwright.sheets.driplines import LETTER, check_sign, kind_of, stake_sign, valve_sign
 from hillwright.sheets.fonts import text_width
 from hillwright.sheets.furniture import compass_marks, scale_bar
+from hillwright.sheets.linetypes import LineStyle
 from hillwright.sheets.marks import Circle, Fill, Hatch, Line, Mark, Pen, Words
 
 if TYPE_CHECKING:
@@ -112,13 +113,13 @@ def shifted(mark: Mark, dx: float, dy: float) -> Mark:
 
 
 def _valve(page: _Page, v: Valve, plan: Plan) -> None:
-    system, dash = plan.opened.job.units, dash_of(v.number)
+    system, kind = plan.opened.job.units, kind_of(v.number)
     flow = units.show(float(v.low.flow[0]), "m3/s.pipe", system)
     regulator = units.show(v.regulator, "m.head", system)
     upper, lower = np.array([[0.0, 1.0], [12.0, 1.0]]), np.array([[0.0, -1.4], [12.0, -1.4]])
     marks: list[Mark] = [
-        Line("header", upper, Pen(HEAVY, dash)),
-        Line("laterals", lower, Pen(MEDIUM, dash)),
+        Line("header", upper, LineStyle(kind, HEAVY).pen()),
+        Line("laterals", lower, LineStyle(kind, MEDIUM).pen()),
         *stake_sign(v.number, (15.5, -0.2), 1.4),
     ]
     rows = f"row {v.rows[0]}" if v.rows[0] == v.rows[1] else f"rows {v.rows[0]} to {v.rows[1]}"

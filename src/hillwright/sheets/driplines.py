@@ -15,24 +15,17 @@ import numpy as np
 from hillwright.arrays import Array
 from hillwright.irrigation.model import Valve
 from hillwright.sheets.drawing import FINE, HEAVY, MEDIUM, THIN, Drawing
+from hillwright.sheets.linetypes import VALVES, LineStyle
 from hillwright.sheets.marks import Circle, Fill, Line, Mark, Pen
 
 LETTER = 3.8  # body of the lettering: its capitals are 2.5 mm high, the least of ISO 3098 [mm]
 ASIDE = 1.7  # between lines of two valves that lie in one place [mm]
-# dashes by valve [mm]; from the sixth on they come again, and letters tell valves apart
-DASHES: tuple[tuple[float, ...], ...] = (
-    (),
-    (4.5, 1.5),
-    (6.0, 1.2, 0.8, 1.2),
-    (1.8, 1.0),
-    (7.0, 1.0, 0.8, 1.0, 0.8, 1.0),
-)
 _SIGNS = ("dot", "ring", "box", "frame", "wedge")
 
 
-def dash_of(number: int) -> tuple[float, ...]:
-    """Give the dashes of a valve's lines [mm]."""
-    return DASHES[(number - 1) % len(DASHES)]
+def kind_of(number: int) -> str:
+    """Give the type of a valve's lines; letters tell valves apart from the sixth on."""
+    return VALVES[(number - 1) % len(VALVES)]
 
 
 def stake_sign(number: int, at: tuple[float, float], mm: float) -> list[Mark]:
@@ -84,11 +77,11 @@ def draw_lines(d: Drawing, valve: Valve, aside: Array, wide: float) -> None:
     """Draw a valve's header, laterals with their ends, tubing and stakes; cells are so ``wide``."""
     part = np.array(valve.part)
     placed = d.view.place(valve.at[:, :2]) + np.where((part == "small")[:, None], 0.0, aside)
-    dash = dash_of(valve.number)
+    kind = kind_of(valve.number)
     for nodes in strands(valve, "header"):
-        d.line_placed("header", placed[nodes], d.pen(HEAVY, *dash))
+        d.line_placed("header", placed[nodes], d.of(LineStyle(kind, HEAVY)))
     for nodes in strands(valve, "lateral"):
-        d.line_placed("laterals", placed[nodes], d.pen(MEDIUM, *dash))
+        d.line_placed("laterals", placed[nodes], d.of(LineStyle(kind, MEDIUM)))
         _bar(d, placed[nodes[-2:]])
         if part[nodes[0]] == "header":
             d.marks += check_sign(placed[nodes[0]], d.mm(1))

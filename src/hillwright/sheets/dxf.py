@@ -11,12 +11,12 @@ from typing import Any
 import numpy as np
 
 from hillwright.job.site import Frame
-from hillwright.sheets.marks import LAYERS, Circle, Hatch, Line, Mark, Words
+from hillwright.sheets.linetypes import LAYER_LINES, linetype_name
+from hillwright.sheets.marks import LAYERS, Circle, Hatch, Line, Mark, Pen, Words
 from hillwright.sheets.svg import CAP_MIDDLE
 
 # $INSUNITS by the name of the unit; 0 is "unitless" (DXF reference, from memory)
 _UNITS = {"in": 1, "ft": 2, "us_survey_foot": 21, "yd": 10, "mm": 4, "cm": 5, "m": 6}
-_WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)  # [mm / 100]
 
 
 def insert_units(unit: str) -> int:
@@ -24,7 +24,7 @@ def insert_units(unit: str) -> int:
     return _UNITS.get(unit, 0)
 
 
-def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
+def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path, mm: float = 1.0) -> None:
     """Write marks that are in the survey's own coordinates as a DXF file.
 
     White areas, which only keep paper legible, are left out.
@@ -37,6 +37,8 @@ def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
         Gives the unit.
     path : Path
         Where to write; the same marks give the same bytes.
+    mm : float, optional
+        A millimetre of paper in the drawing's units, for the dashes of the layers.
     """
     ezdxf: Any = importlib.import_module("ezdxf")  # exports nothing by name, so no types
     # it stamps time, version and new ids into a file; the option keeps them fixed
@@ -48,9 +50,11 @@ def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
         document.header["$MEASUREMENT"] = 1 if insert_units(frame.unit_name) in (4, 5, 6) else 0
         document.styles.add("SHEET", font="SourceSans3-Regular.ttf")
         space = document.modelspace()
-        pens: dict[tuple[float, ...], str] = {}
+        pens: set[str] = set()
         for layer, about in LAYERS.items():
-            document.layers.add(layer.upper()).description = about
+            name, weight = _line(document, LAYER_LINES[layer].pen(mm), pens)
+            made = document.layers.add(layer.upper(), linetype=name, lineweight=weight)
+            made.description = about
         for mark in marks:
             _one(document, space, mark, pens)
         for name in ("ACDBPLACEHOLDER", "LAYOUT"):  # else in the order of a set, which changes
@@ -60,11 +64,11 @@ def write_dxf(marks: Iterable[Mark], frame: Frame, path: Path) -> None:
         ezdxf.options.write_fixed_meta_data_for_testing = before
 
 
-def _one(document: Any, space: Any, mark: Mark, pens: dict[tuple[float, ...], str]) -> None:
+def _one(document: Any, space: Any, mark: Mark, pens: set[str]) -> None:
     look: dict[str, Any] = {"layer": mark.layer.upper()}
     match mark:
         case Line():
-            look |= _pen(document, mark.pen.weight, mark.pen.dash, pens)
+            look |= _pen(document, mark, pens)
             if mark.height is None:
                 space.add_lwpolyline(mark.points.tolist(), close=mark.closed, dxfattribs=look)
                 return
@@ -76,14 +80,14 @@ def _one(document: Any, space: Any, mark: Mark, pens: dict[tuple[float, ...], st
             # not 3DFACE, which is quicker: GDAL reads those as rings that are not closed
             space.add_polyline3d(points, close=mark.closed, dxfattribs=look)
         case Hatch():
-            area = space.add_hatch(dxfattribs=look)
+            area = space.add_hatch(dxfattribs=look | _pen(document, mark, pens))
             step = mark.spacing
             off = (-step * math.sin(mark.angle), step * math.cos(mark.angle))
             area.set_pattern_fill("LINES", definition=[[math.degrees(mark.angle), (0, 0), off, []]])
             ring = np.concatenate([mark.points, mark.points[:1]]).tolist()
             area.paths.add_polyline_path(ring, is_closed=True)
         case Circle():
-            look |= _pen(document, mark.pen.weight, mark.pen.dash, pens)
+            look |= _pen(document, mark, pens)
             space.add_circle(mark.centre, mark.radius, dxfattribs=look)
         case Words():
             from ezdxf.enums import TextEntityAlignment
@@ -102,15 +106,25 @@ def _one(document: Any, space: Any, mark: Mark, pens: dict[tuple[float, ...], st
             text.set_placement(mark.at, align=align)
 
 
-def _pen(
-    document: Any, weight: float, dash: tuple[float, ...], pens: dict[tuple[float, ...], str]
-) -> dict[str, Any]:
-    look: dict[str, Any] = {"lineweight": min(_WEIGHTS, key=lambda w: abs(w - 100 * weight))}
-    if dash:
-        if dash not in pens:
-            pens[dash] = f"DASH-{len(pens) + 1}"
-            # DXF counts a gap as negative, after the length of the whole pattern
-            pattern = [d if k % 2 == 0 else -d for k, d in enumerate(dash)]
-            document.linetypes.add(pens[dash], [sum(dash), *pattern], description="dashes")
-        look["linetype"] = pens[dash]
-    return look
+def _pen(document: Any, mark: Line | Hatch | Circle, pens: set[str]) -> dict[str, Any]:
+    """Give the look of a mark that is not drawn as the rest of its layer."""
+    own = LAYER_LINES[mark.layer]
+    if (mark.pen.kind, mark.pen.weight) == (own.number, own.width):
+        return {}
+    name, weight = _line(document, mark.pen, pens)
+    return {"linetype": name, "lineweight": weight}
+
+
+def _line(document: Any, pen: Pen, pens: set[str]) -> tuple[str, int]:
+    """Give the name of a pen's line type, made where it is new, and its width [mm / 100]."""
+    weight = round(100 * pen.weight)
+    if not pen.dash:
+        return "Continuous", weight
+    name = linetype_name(pen)
+    if name not in pens:
+        pens.add(name)
+        # DXF counts a gap as negative, after the length of the whole pattern
+        pattern = [d if k % 2 == 0 else -d for k, d in enumerate(pen.dash)]
+        about = f"ISO 128 type {pen.kind}, {pen.weight:g} mm"
+        document.linetypes.add(name, [sum(pen.dash), *pattern], description=about)
+    return name, weight

@@ -80,9 +80,11 @@ def _panel(
     side = 1 if x < middle[0] else -1
     at = (x + side * 2.4, y)
     least = factor_text(float(factors[i]))
-    marks.append(Words("spots", at, least, 3.0, 0.0, "left" if side > 0 else "right", True))
+    marks.append(Words("spots", at, least, CHART_TEXT, 0.0, "left" if side > 0 else "right", True))
     heading = f"{title}: {least} at the least"
     if not math.isfinite(float(factors[i])):
         heading = title
-    marks.append(Words("frame", (float(middle[0]), HEIGHT + TITLE / 2), heading, 3.0, bold=True))
+    marks.append(
+        Words("frame", (float(middle[0]), HEIGHT + TITLE / 2), heading, CHART_TEXT, bold=True)
+    )
     return marks

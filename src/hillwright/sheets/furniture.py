@@ -10,6 +10,7 @@ import shapely
 from hillwright.arrays import Array
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import FINE, HEAVY, MEDIUM, THIN, Drawing, direction
+from hillwright.sheets.linetypes import CONTOUR_INDEX, LAYER_LINES
 from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill, Hatch, Line, Mark, Pen, Words
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.view import survey_xy, unit_label
@@ -49,7 +50,7 @@ def draw_grid(d: Drawing, names: tuple[str, str], cells: Array) -> None:
             if cut.is_empty or cut.length < d.mm(8):
                 continue
             for part in shapely.get_parts(shapely.difference(cut, keep_off)):
-                d.line_placed("grid", shapely.get_coordinates(part), d.pen(FINE, 0.3, 1.4))
+                d.line_placed("grid", shapely.get_coordinates(part), d.of("grid"))
             line = shapely.get_coordinates(cut)
             _letter(d, line, f"{names[axis]} {k * step:,.{_decimals(step)}f}")
     d.notes["grid"] = f"Grid of the survey's own coordinates, every {step:,g} {unit_label(frame)}"
@@ -121,7 +122,7 @@ def compass_marks(
             )
             at = tip + u * 2.4
             marks.append(
-                Words("frame", (float(at[0]), float(at[1])), name, LEAST_TEXT * 1.2, bold=True)
+                Words("frame", (float(at[0]), float(at[1])), name, LEAST_TEXT * 1.4, bold=True)
             )
     return marks
 
@@ -161,23 +162,16 @@ def sample(layer: str) -> list[Mark]:
     """Draw how a layer looks, 11 x 5 mm, for the legend."""
     middle = np.array([[0.5, 2.5], [10.5, 2.5]])
     box = np.array([[1.5, 0.6], [9.5, 0.6], [9.5, 4.4], [1.5, 4.4]])
-    lines = {
-        "outline": Pen(MEDIUM, (4.0, 0.9)),
-        "top-string": Pen(MEDIUM, (5.0, 0.8, 0.8, 0.8)),
-        "base-line": Pen(THIN, (6.0, 1.0, 1.0, 1.0)),
-        "drains": Pen(MEDIUM, (2.4, 0.7, 0.4, 0.7, 0.4, 0.7)),
-        "seams": Pen(HEAVY, (3.0, 1.0, 0.6, 1.0)),
-        "grid": Pen(FINE, (0.3, 1.4)),
-    }
-    if layer in lines:
-        return [Line(layer, middle, lines[layer])]
+    own = LAYER_LINES[layer].pen() if layer in LAYER_LINES else Pen(THIN)
+    if layer in ("outline", "top-string", "base-line", "drains", "seams", "grid"):
+        return [Line(layer, middle, own)]
     match layer:
         case "cells":
             return [Line(layer, box, Pen(THIN), True), Words(layer, (5.5, 2.5), "7", LEAST_TEXT)]
         case "trimmed":
             return [Line(layer, box, Pen(FINE), True), Line(layer, box[[0, 2]], Pen(FINE))]
         case "left-out":
-            return [Line(layer, box, Pen(FINE, (1.0, 0.7)), True)]
+            return [Line(layer, box, own, True)]
         case "anchored":
             return [Line(layer, box, Pen(THIN), True), Line(layer, box[2:], Pen(HEAVY))]
         case "exclusions":
@@ -190,7 +184,7 @@ def sample(layer: str) -> list[Mark]:
             ]
         case "contours":
             lower, upper = middle - np.array([0, 1.0]), middle + np.array([0, 1.0])
-            return [Line(layer, upper, Pen(THIN)), Line(layer, lower, Pen(FINE, (0.8, 0.5)))]
+            return [Line(layer, upper, CONTOUR_INDEX.pen()), Line(layer, lower, own)]
         case "benchmarks":
             t = np.array([0, math.tau / 3, 2 * math.tau / 3])
             corners = np.column_stack([5.5 + 2.2 * np.sin(t), 2.2 + 2.2 * np.cos(t)])
@@ -206,12 +200,12 @@ def sample(layer: str) -> list[Mark]:
             t = np.linspace(0, math.tau, 25)[:-1]
             ring = np.column_stack([5.5 + 4 * np.cos(t), 2.5 + 1.9 * np.sin(t)])
             return [
-                Line(layer, ring, Pen(THIN, (0.5, 0.5)), True),
+                Line(layer, ring, own, True),
                 Words(layer, (5.5, 2.5), "3", LEAST_TEXT, bold=True),
             ]
         case "fall-line":
             tip = np.array([[10.5, 2.5], [7.3, 3.5], [7.3, 1.5]])
-            return [Line(layer, middle, Pen(FINE, (8.0, 1.5))), Fill(layer, tip, 0.0)]
+            return [Line(layer, middle, own), Fill(layer, tip, 0.0)]
         case "spills":
             tip = np.array([[8.5, 2.5], [6.7, 3.1], [6.7, 1.9]])
             return [
@@ -231,7 +225,7 @@ def sample(layer: str) -> list[Mark]:
             return [
                 *(Hatch(layer, heap, 0.9, math.radians(a), Pen(FINE)) for a in (45, -45)),
                 Line(layer, heap, Pen(MEDIUM), True),
-                Line(layer, np.array([[3.9, 2.5], [7.8, 2.5]]), Pen(MEDIUM, (1.8, 0.9))),
+                Line(layer, np.array([[3.9, 2.5], [7.8, 2.5]]), own),
                 Fill(layer, tip, 0.0),
             ]
         case "row-labels":

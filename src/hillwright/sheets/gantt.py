@@ -15,7 +15,7 @@ from hillwright.sheets.marks import LEAST_TEXT, Fill, Line, Mark, Pen, Words
 from hillwright.sheets.svg import svg
 
 _LAYER = "frame"
-_HAIR, _THIN, _HEAVY = Pen(0.1), Pen(0.2), Pen(0.4)
+_HAIR, _THIN, _HEAVY = Pen(0.13), Pen(0.18), Pen(0.35)
 _HEAD, _HANDS, _GAP = 9.0, 15.0, 3.0  # heights of the days, of the hands, between [mm]
 _WIDEST_ROW = 5.2  # of a task [mm]
 _NARROWEST_ROW = 4.2  # that holds a line of lettering [mm]

@@ -14,6 +14,7 @@ from hillwright.job.site import Site
 from hillwright.sheets import figures
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing, direction
 from hillwright.sheets.fonts import text_width
+from hillwright.sheets.linetypes import CONTOUR_INDEX
 from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill, Hatch, Words
 from hillwright.sheets.place import Candidate, around
 from hillwright.sheets.view import height_label
@@ -74,7 +75,7 @@ def draw_contours(d: Drawing, lines: list[tuple[float, Array]], interval: float)
     for level, line in lines:
         index = round(level / interval) % 5 == 0
         z = np.full(len(line), level / d.view.z_factor)
-        pen = d.pen(THIN) if index else d.pen(FINE, 0.8, 0.5)
+        pen = d.of(CONTOUR_INDEX if index else "contours")
         d.line("contours", np.column_stack([line, z]), pen)
     d.notes["contours"] = (
         f"Contour, every {interval:g} {height_label(d.frame)}; full line every {5 * interval:g}"
@@ -182,7 +183,7 @@ def ring_spots(d: Drawing, surface: Surface) -> None:
     """Ring each place to smooth and put its number on it; numbers of cells give way to it."""
     for spot in surface.spots:
         if len(spot.ring) > 2:
-            d.line("spots", spot.ring, d.pen(THIN, 0.5, 0.5), closed=True)
+            d.line("spots", spot.ring, d.of("spots"), closed=True)
         x, y = (float(v) for v in d.view.place([spot.x, spot.y]))
         d.marks.append(Circle("spots", (x, y), d.mm(BALLOON), d.pen(THIN), 1.0))
         number = Words("spots", (x, y), str(spot.number), d.mm(LEAST_TEXT), bold=True, halo=False)

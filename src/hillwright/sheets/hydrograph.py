@@ -11,12 +11,13 @@ from hillwright.arrays import Array
 from hillwright.runoff.rowstorm import RowStorm
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN
 from hillwright.sheets.figures import nice_step
+from hillwright.sheets.linetypes import LAYER_LINES, WITHOUT_ROWS
 from hillwright.sheets.marks import CHART_TEXT, Fill, Line, Mark, Pen, Words
 from hillwright.sheets.svg import svg
 from hillwright.units import System
 
 LEFT, RIGHT, BELOW, RAIN = 14.0, 4.0, 11.0, 14.0  # kept free, and the height of the rain [mm]
-WITHOUT, WITH = Pen(THIN, (1.6, 0.9)), Pen(MEDIUM)
+WITHOUT, WITH = WITHOUT_ROWS.pen(), Pen(MEDIUM)
 
 
 def hydrograph(storm: RowStorm, rain: Array, system: System, width: float, height: float) -> bytes:
@@ -99,7 +100,7 @@ def _axes(box: _Box, unit: str) -> list[Mark]:
     for k in range(math.floor(1.05 * box.top / step) + 1):
         y = float(box.line(np.array([box.start]), np.array([k * step]))[0, 1])
         marks.append(
-            Line("grid", np.array([[box.x0 - 1.2, y], [box.x1, y]]), Pen(FINE, (0.3, 1.4)))
+            Line("grid", np.array([[box.x0 - 1.2, y], [box.x1, y]]), LAYER_LINES["grid"].pen())
         )
         text = f"{k * step:.{places}f}"
         marks.append(Words("frame", (box.x0 - 1.8, y), text, CHART_TEXT, 0.0, "right", halo=False))

@@ -22,21 +22,21 @@ NEAR = (2.6, 3.8, 5.5, 8.0, 11.0)  # distances at which a label is tried [mm]
 
 def draw_outline(d: Drawing, surface: Surface) -> None:
     """Draw the strings that the cells must stay inside."""
-    d.line("outline", surface.outline, d.pen(MEDIUM, 4.0, 0.9), closed=True)
+    d.line("outline", surface.outline, d.of("outline"), closed=True)
     d.notes["outline"] = "Outline: cells stay inside these strings"
 
 
 def draw_top_string(d: Drawing, layout: Layout) -> None:
     """Draw the line that row 1 hangs on."""
     if len(layout.top_string) > 1:
-        d.line("top-string", layout.top_string, d.pen(MEDIUM, 5.0, 0.8, 0.8, 0.8))
+        d.line("top-string", layout.top_string, d.of("top-string"))
         d.notes["top-string"] = "Top string: row 1 hangs on it"
 
 
 def draw_base_line(d: Drawing, setout: SetOut) -> None:
     """Draw the base line with a tick and its station every so often."""
     line = setout.base_line
-    d.line("base-line", line, d.pen(THIN, 6.0, 1.0, 1.0, 1.0))
+    d.line("base-line", line, d.of("base-line"))
     d.notes["base-line"] = "Base line, with stations from its start"
     placed = d.view.place(line)
     # stations count along the level, as the layout's stations do
@@ -110,7 +110,7 @@ def draw_fall_line(d: Drawing, surface: Surface) -> None:
     """Draw where the section is cut, with an arrow downhill and the letter S at both ends."""
     if len(surface.fall_line) < 2:
         return
-    d.line("fall-line", surface.fall_line[:, :2], d.pen(FINE, 8.0, 1.5))
+    d.line("fall-line", surface.fall_line[:, :2], d.of("fall-line"))
     placed = d.view.place(surface.fall_line)
     for end, before in ((0, 1), (-1, -2)):
         step = placed[end] - placed[before]

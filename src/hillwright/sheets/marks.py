@@ -66,6 +66,7 @@ class Pen:
 
     weight: float
     dash: tuple[float, ...] = ()
+    kind: str = "01"  # number of the type of line, as linetypes has it
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,7 +13,7 @@ import numpy as np
 
 from hillwright.arrays import Array
 from hillwright.planting.model import WALKING
-from hillwright.sheets.marks import Fill, Line, Mark, Pen, Words
+from hillwright.sheets.marks import LEAST_TEXT, Fill, Line, Mark, Pen, Words
 from hillwright.sheets.model3d.plants import profile, spots
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ ASIDE = np.radians(18)  # from straight below, so that rows and runs can be told
 AWAY = 1.7  # times the longest side of the hill
 SQUARES = 24  # of the net on the ground, along its longer side
 MOST = 2  # plants drawn for one planting
-FINE, THIN = Pen(0.1), Pen(0.13)
+FINE, THIN = Pen(0.13), Pen(0.13)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,7 +111,7 @@ def picture(plan: Plan, width: float, height: float) -> list[Mark]:
         marks.append(Line("frame", shaft, Pen(0.35)))
         marks.append(Fill("frame", head, 0.0))
         tip = head[0] + 3.0 * (head[0] - shaft[0]) / np.linalg.norm(head[0] - shaft[0])
-        marks.append(Words("frame", (float(tip[0]), float(tip[1])), "N", 4.0, bold=True))
+        marks.append(Words("frame", (float(tip[0]), float(tip[1])), "N", LEAST_TEXT, bold=True))
     return marks
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from hillwright.plan import Plan
 
 Layer = tuple[str, Any, dict[str, Any]]
-_FINE, _THIN = Pen(0.1), Pen(0.2)
+_FINE, _THIN = Pen(0.13), Pen(0.18)
 
 
 def draw_planting(d: Drawing, plan: Plan) -> None:
@@ -40,7 +40,7 @@ def draw_planting(d: Drawing, plan: Plan) -> None:
         shape = shapely.union_all(shapely.polygons(corners[cells]))
         for part in shapely.get_parts(shape):
             ring = shapely.get_coordinates(part.exterior)[:-1]
-            d.line_placed("hydrozones", ring, d.pen(0.35, 2.0, 1.0), True)
+            d.line_placed("hydrozones", ring, d.of("hydrozones"), True)
         name = planting.hydrozones[zone]
         at = corners[cells[0]].mean(axis=0)
         d.marks.append(Words("hydrozones", (float(at[0]), float(at[1])), name, d.mm(1.2)))

@@ -11,6 +11,7 @@ from hillwright.arrays import Array, Index
 from hillwright.planting.model import OPEN, WALKING
 from hillwright.planting.palette import HOUR
 from hillwright.sheets.blocks import Picture
+from hillwright.sheets.linetypes import CROWN
 from hillwright.sheets.marks import Circle, Fill, Hatch, Line, Mark, Pen, Words
 from hillwright.sheets.plantview import View, letter
 from hillwright.sheets.svg import svg
@@ -19,8 +20,8 @@ from hillwright.sheets.thirst import said_by_line, thirst_marks
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
-_FINE, _BLOCK = Pen(0.1), Pen(0.5)
-_CROWN = Pen(0.35, (2.0, 1.0))
+_FINE, _BLOCK = Pen(0.13), Pen(0.5)
+_CROWN = CROWN.pen()
 _BAND = 2.0  # hours of sun between two tones
 
 

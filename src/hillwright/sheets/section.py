@@ -13,6 +13,7 @@ from hillwright.arrays import Array
 from hillwright.layout.model import Layout
 from hillwright.sheets import figures, tables
 from hillwright.sheets.drawing import FINE, MEDIUM, THIN, Drawing
+from hillwright.sheets.linetypes import SURVEYED
 from hillwright.sheets.marks import LEAST_TEXT, Anchor, Fill, upright
 from hillwright.sheets.place import Candidate
 from hillwright.sheets.scale import Paper, fits, largest_scale
@@ -78,8 +79,8 @@ def section_sheet(plan: Plan, paper: Paper) -> SectionSheet:
     view = View((first, low), (left, RIM), 0.0, 1000 / scale, 1.0, 1 / plan.site.frame.z_unit)
     d = Drawing(view, plan.site.frame, job.units, scale, (0.0, 0.0, width, height))
     _axes(d, first, last, low, high)
-    d.line("ground", np.column_stack([along, natural]), d.pen(THIN, 1.6, 0.8))
-    d.line("ground", np.column_stack([along, graded]), d.pen(0.45))
+    d.line("ground", np.column_stack([along, natural]), d.of(SURVEYED))
+    d.line("ground", np.column_stack([along, graded]), d.of("ground"))
     _cells(d, cut, plan.layout.cell.depth, tables.row_names(plan.setout))
     if len(slip):
         _slip(d, plan, slip)
@@ -103,7 +104,7 @@ def shown_circle(found: Stability) -> SlipCircle | None:
 def _slip(d: Drawing, plan: Plan, arc: Array) -> None:
     circle = shown_circle(plan.stability)
     assert circle is not None
-    d.line("slip", arc, d.pen(MEDIUM, 2.4, 0.8, 0.5, 0.8))
+    d.line("slip", arc, d.of("slip"))
     d.keep_clear(arc)
     head = d.view.place(arc)[int(np.argmax(arc[:, 1]))]
     text = f"Slip circle, {circle.state}: factor {factor_text(circle.factor)}"
@@ -217,7 +218,7 @@ def _axes(d: Drawing, first: float, total: float, low: float, high: float) -> No
     for k in range(math.ceil(low / z_unit / step), math.floor(high / z_unit / step) + 1):
         y = float(d.view.place([first, k * step * z_unit])[1])
         d.line_placed("frame", np.array([[corner[0], y], [corner[0] - d.mm(1.3), y]]), d.pen(THIN))
-        d.line_placed("grid", np.array([[corner[0], y], [right, y]]), d.pen(FINE, 0.3, 1.4))
+        d.line_placed("grid", np.array([[corner[0], y], [right, y]]), d.of("grid"))
         label = f"{k * step:,.{max(0, math.ceil(-math.log10(step) - 1e-9))}f}"
         d.words("frame", label, LEAST_TEXT, [Candidate(corner[0] - d.mm(2), y, 0.0, "right")])
     label = f"level distance from the top of the fall line [{figures.unit(d.system)}]"

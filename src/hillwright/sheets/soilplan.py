@@ -286,7 +286,7 @@ def _pile(d: Drawing, plan: Plan, keep_off: list[Array]) -> None:
             d.marks.append(Hatch("pile", ring, d.mm(0.9), math.radians(turn), d.pen(FINE)))
         start = at + u * r
         d.keep_free(at[None], r)
-    d.line_placed("pile", np.array([start, top - u * d.mm(2.8)]), d.pen(MEDIUM, 1.8, 0.9))
+    d.line_placed("pile", np.array([start, top - u * d.mm(2.8)]), d.of("pile"))
     side = np.array([-u[1], u[0]])
     tip = np.array([top, top - u * d.mm(3) + side * d.mm(1), top - u * d.mm(3) - side * d.mm(1)])
     d.marks.append(Area("pile", tip, 0.0))

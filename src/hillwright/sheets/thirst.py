@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 
 from hillwright.planting.model import Planting
-from hillwright.sheets.marks import Line, Mark, Pen, Words
+from hillwright.sheets.linetypes import THIRST
+from hillwright.sheets.marks import Line, Mark, Words
 from hillwright.sheets.plantlayers import stretches
 from hillwright.sheets.plantview import View, letter
 
@@ -17,9 +18,9 @@ if TYPE_CHECKING:
 
 # by class of thirst, the least first
 _EDGES = (
-    (Pen(0.3, (0.3, 0.9)), "dotted"),
-    (Pen(0.3, (1.8, 0.9)), "dashed"),
-    (Pen(0.3), "unbroken"),
+    (THIRST[0].pen(), "dotted"),
+    (THIRST[1].pen(), "dashed"),
+    (THIRST[2].pen(), "unbroken"),
 )
 _CLOSE = 0.6  # cells with no more between them are held together [mm]
 _INSIDE = 0.11  # of a cell's height: how far within its cells the line runs

@@ -10,7 +10,8 @@ from hillwright.runoff.drainlines import axes
 from hillwright.runoff.drainmodel import Drain, Drainage
 from hillwright.runoff.model import Runoff
 from hillwright.sheets import figures
-from hillwright.sheets.drawing import MEDIUM, THIN, Drawing, direction
+from hillwright.sheets.drawing import THIN, Drawing, direction
+from hillwright.sheets.linetypes import DRAIN_LEAD
 from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill
 from hillwright.sheets.place import Candidate, around
 from hillwright.wording import plural
@@ -22,9 +23,9 @@ _HEAD = 3.0  # length of an arrow's head [mm]
 def draw_drains(d: Drawing, drainage: Drainage) -> None:
     """Draw each ditch with the way it falls, its lead and the stones at its end."""
     for drain in drainage.drains:
-        d.line("drains", drain.line, d.pen(MEDIUM, 2.4, 0.7, 0.4, 0.7, 0.4, 0.7))
+        d.line("drains", drain.line, d.of("drains"))
         if len(drain.lead_line):
-            d.line("drains", drain.lead_line, d.pen(THIN, 2.4, 0.7, 0.4, 0.7))
+            d.line("drains", drain.lead_line, d.of(DRAIN_LEAD))
         placed = d.view.place(drain.line)
         d.keep_clear(drain.line)
         _head(d, placed, 0.5)

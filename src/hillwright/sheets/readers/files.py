@@ -135,7 +135,7 @@ def _dxf(plan: Plan, path: Path, number: str) -> None:
         low = drawing.view.place(plan.surface.outline).min(axis=0) - drawing.mm(12)
         at = (float(low[0]), float(low[1]))
         drawing.marks.append(Words("frame", at, words.STOPPED, drawing.mm(5), 0.0, "left", True))
-    write_dxf(drawing.in_order(), frame, path)
+    write_dxf(drawing.in_order(), frame, path, view.mm)
 
 
 def _inp(valve: Valve) -> Callable[[Plan], str]:
