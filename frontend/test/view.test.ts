@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { boxOf, fitted, framed, matrix, panned, roundLength, seen, toHill, toScreen, turned, zoomed, type View } from "../src/hill/view";
+import { widened } from "../src/hill/layer";
+import { between, boxOf, fitted, framed, matrix, panned, roundLength, seen, toHill, toScreen, turned, type View, zoomed } from "../src/hill/view";
 
 const VIEWS: View[] = [0, 0.4, -2.2, Math.PI].map((turn) => ({ x: 3, y: -7, scale: 40, turn, width: 900, height: 600 }));
 
@@ -91,4 +92,26 @@ test("the scale bar is 1, 2 or 5 of a unit times ten to some power", () => {
   expect(roundLength(VIEWS[0], 100, 1)).toBe(2); // 2.5 m
   expect(roundLength(VIEWS[0], 100, 0.3048)).toBe(5); // 8.2 ft
   expect(roundLength({ ...VIEWS[0], scale: 500 }, 100, 1)).toBeCloseTo(0.2, 12);
+});
+
+describe("a picture of one view in another", () => {
+  const from: View = { x: 3, y: -2, scale: 40, turn: 0.3, width: 900, height: 500 };
+
+  test("lies where what it shows lies", () => {
+    for (const to of [{ ...from, x: 4, y: 1 }, { ...from, scale: 73 }, { ...from, turn: -0.9, x: 2.5 }, { ...from, width: 700, height: 420, scale: 31 }]) {
+      const [a, b, c, d, e, f] = between(from, to, 1.5);
+      for (const [x, y] of [[3, -2], [5.5, 0.25], [-4, 7]] as const) {
+        const [px, py] = toScreen(from, x, y).map((v) => v * 1.5), [qx, qy] = toScreen(to, x, y).map((v) => v * 1.5);
+        expect(a * px + c * py + e).toBeCloseTo(qx, 6);
+        expect(b * px + d * py + f).toBeCloseTo(qy, 6);
+      }
+    }
+  });
+
+  test("has a rim of whole device pixels, so that it is as sharp as what is drawn in place", () => {
+    for (const ratio of [1, 1.25, 1.5, 2, 2.625]) {
+      const rim = ((widened(from, ratio).width - from.width) / 2) * ratio;
+      expect(rim).toBeCloseTo(Math.round(rim), 9);
+    }
+  });
 });

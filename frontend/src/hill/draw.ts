@@ -32,7 +32,8 @@ type Ctx = CanvasRenderingContext2D;
 
 const grid = kept(cellGrid);
 
-export const draw = (ctx: Ctx, v: View, ratio: number, p: Picture): void => {
+/** What stands still while somebody looks round, in pieces short enough to be drawn between two frames. */
+export function* still(ctx: Ctx, v: View, ratio: number, p: Picture): Generator<void> {
   ctx.setTransform(1, 0, 0, 1, 0, 0);
   ctx.fillStyle = LOOK.paper;
   ctx.fillRect(0, 0, ctx.canvas.width, ctx.canvas.height);
@@ -40,15 +41,33 @@ export const draw = (ctx: Ctx, v: View, ratio: number, p: Picture): void => {
   ctx.setTransform(...matrix(v, ratio));
   ctx.lineJoin = "round";
   drawGround(ctx, px, p);
-  drawCells(ctx, v, px, ratio, p);
+  yield;
+  yield* drawCells(ctx, v, px, ratio, p);
   drawOutline(ctx, px, p);
   drawWater(ctx, px, p);
   drawBars(ctx, px, p);
+  yield;
+  ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
+  drawWords(ctx, v, p);
+}
+
+/** What follows the hand: what is chosen, what is dragged, handles. */
+export const over = (ctx: Ctx, v: View, ratio: number, p: Picture): void => {
+  const px = 1 / v.scale;
+  ctx.setTransform(...matrix(v, ratio));
+  ctx.lineJoin = "round";
+  drawPicked(ctx, px, p);
   drawChosen(ctx, px, p);
   drawDraft(ctx, px, p);
   ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
-  drawWords(ctx, v, p);
+  ctx.textAlign = "center";
+  ctx.textBaseline = "middle";
   drawHandles(ctx, v, p);
+};
+
+export const draw = (ctx: Ctx, v: View, ratio: number, p: Picture): void => {
+  for (const _ of still(ctx, v, ratio, p)); // all pieces at once
+  over(ctx, v, ratio, p);
 };
 
 const stroke = (ctx: Ctx, path: Path2D, colour: string, width: number, dash: number[] = []): void => {
@@ -83,32 +102,45 @@ const drawGround = (ctx: Ctx, px: number, { parts: { ground }, layers }: Picture
 
 const TONES = [...Array.from({ length: STEPS }, (_, s) => tone(s)), LOOK.unknown];
 
-const fillCells = (ctx: Ctx, cells: Cells, v: View, of: (i: number) => number, colours: readonly string[]): void => {
+const AT_ONCE = 1000; // cells of one piece
+
+function* fillCells(ctx: Ctx, cells: Cells, v: View, of: (i: number) => number, colours: readonly string[]): Generator<void> {
   const paths = cellPaths(cells);
-  classed(cells, of, colours.length, seen(v)).forEach((list, k) => {
+  let left = AT_ONCE;
+  for (const [k, list] of classed(cells, of, colours.length, seen(v)).entries()) {
     ctx.fillStyle = colours[k];
-    for (const i of list) ctx.fill(paths[i]);
-  });
-};
+    for (const i of list) {
+      ctx.fill(paths[i]);
+      if (--left) continue;
+      left = AT_ONCE;
+      yield;
+      ctx.fillStyle = colours[k];
+    }
+  }
+}
 
 /** Width of a line that is drawn thousands of times: under one device pixel it is drawn forty times as
  *  fast as over it; only where cells are large, and so few, it is as wide as it should be. */
 const hair = (px: number, css: number, wide: number, ratio: number): number => px * (wide > 40 ? css : Math.min(css, 0.95 / ratio));
 
-const drawCells = (ctx: Ctx, v: View, px: number, ratio: number, { parts, uses, shown, layers }: Picture): void => {
+function* drawCells(ctx: Ctx, v: View, px: number, ratio: number, { parts, uses, shown, layers }: Picture): Generator<void> {
   const { cells, plants } = parts;
   if (!cells) return;
   const wide = meanWidth(cells.corners) * v.scale;
   if (shown.values) {
     const { values, low, high } = shown;
-    fillCells(ctx, cells, v, (i) => (step(values[i], low, high) + STEPS + 1) % (STEPS + 1), TONES);
+    yield* fillCells(ctx, cells, v, (i) => (step(values[i], low, high) + STEPS + 1) % (STEPS + 1), TONES);
     if (shown.weakBelow !== undefined) {
       const [onLight, onDark] = struck(cells, values, shown.weakBelow, low, high);
       stroke(ctx, onLight, LOOK.ink, hair(px, 1.2, wide, ratio));
       stroke(ctx, onDark, "#ffffff", hair(px, 1.2, wide, ratio));
     }
-  } else fillCells(ctx, cells, v, (i) => uses[i], [LOOK.open, LOOK.tread, shown.name === "plain" ? LOOK.open : LOOK.leaf]);
-  if (wide > 4) stroke(ctx, cellEdges(cells), LOOK.ink, hair(px, 0.8, wide, ratio));
+  } else yield* fillCells(ctx, cells, v, (i) => uses[i], [LOOK.open, LOOK.tread, shown.name === "plain" ? LOOK.open : LOOK.leaf]);
+  if (wide > 4)
+    for (const path of cellEdges(cells)) {
+      stroke(ctx, path, LOOK.ink, hair(px, 0.8, wide, ratio));
+      yield;
+    }
   if (wide > 9) {
     if (!shown.values) stroke(ctx, treads(cells, uses), LOOK.soft, hair(px, 0.8, wide, ratio));
     stroke(ctx, cutCells(cells), LOOK.soft, hair(px, 0.7, wide, ratio));
@@ -117,7 +149,7 @@ const drawCells = (ctx: Ctx, v: View, px: number, ratio: number, { parts, uses, 
     fill(ctx, crowns(plants), "rgb(92 106 52 / 14%)");
     stroke(ctx, crowns(plants), "#5c6a34", px);
   }
-};
+}
 
 const drawOutline = (ctx: Ctx, px: number, { parts: { ground, cells } }: Picture): void => {
   if (ground) {
@@ -141,17 +173,13 @@ const PIPES = [
   { width: 0.9, dash: [] },
 ] as const;
 
-const drawWater = (ctx: Ctx, px: number, { parts: { drip, drains, ground }, layers, pipe }: Picture): void => {
+const drawWater = (ctx: Ctx, px: number, { parts: { drip, drains, ground }, layers }: Picture): void => {
   for (const d of drains?.drains ?? []) {
     stroke(ctx, line(d.line), LOOK.water, px * 2.4, [px * 10, px * 3, px * 2, px * 3]);
     if (d.lead_line.length) stroke(ctx, line(d.lead_line), LOOK.water, px * 1.6, [px * 10, px * 3, px * 2, px * 3]);
   }
   if (drip && layers.drip) {
     pipePaths(drip).forEach((path, kind) => stroke(ctx, path, LOOK.water, px * PIPES[kind].width, PIPES[kind].dash.map((d) => d * px)));
-    if (pipe >= 0 && pipe * 6 < drip.line.length) {
-      const [ax, ay, , bx, by] = drip.line.subarray(pipe * 6, pipe * 6 + 6);
-      stroke(ctx, line([[ax, ay], [bx, by]]), LOOK.accent, px * 5);
-    }
   }
   const mark = (at: Point | null | undefined): void => {
     if (!at) return;
@@ -172,7 +200,7 @@ const drawWater = (ctx: Ctx, px: number, { parts: { drip, drains, ground }, laye
   }
 };
 
-const drawBars = (ctx: Ctx, px: number, { parts: { bars, cells }, layers, bar }: Picture): void => {
+const drawBars = (ctx: Ctx, px: number, { parts: { bars, cells }, layers }: Picture): void => {
   if (!bars || !layers.bars) return;
   // never larger than a part of a cell: seen from afar they would hide the rows
   const path = new Path2D(), r = Math.min(px * 3.4, cells ? meanWidth(cells.corners) * 0.14 : Infinity);
@@ -184,7 +212,15 @@ const drawBars = (ctx: Ctx, px: number, { parts: { bars, cells }, layers, bar }:
     path.lineTo(x + r, y - r);
   }
   stroke(ctx, path, LOOK.ink, px * 1.6);
-  if (bar >= 0 && bar * 3 < bars.place.length) {
+};
+
+/** The pipe or the bar that is chosen. */
+const drawPicked = (ctx: Ctx, px: number, { parts: { drip, bars }, layers, pipe, bar }: Picture): void => {
+  if (drip && layers.drip && pipe >= 0 && pipe * 6 < drip.line.length) {
+    const [ax, ay, , bx, by] = drip.line.subarray(pipe * 6, pipe * 6 + 6);
+    stroke(ctx, line([[ax, ay], [bx, by]]), LOOK.accent, px * 5);
+  }
+  if (bars && layers.bars && bar >= 0 && bar * 3 < bars.place.length) {
     const at = new Path2D();
     at.arc(bars.place[bar * 3], bars.place[bar * 3 + 1], px * 8, 0, 2 * Math.PI);
     stroke(ctx, at, LOOK.accent, px * 2.5);

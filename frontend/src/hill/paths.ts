@@ -31,9 +31,11 @@ export const line = (places: readonly Point[], closed = false): Path2D => {
 
 export const quad = (path: Path2D, c: Float32Array, i: number): void => ring(path, c, 3, i * 4, i * 4 + 4);
 
-/** Edges of all cells, each drawn once: clipped cells share theirs, and a shared line drawn twice is darker. */
-export const cellEdges = kept((cells: Cells): Path2D => {
-  const c = cells.corners, path = new Path2D(), seen = new Set<string>();
+const TOGETHER = 6000; // edges in one path: about what a few milliseconds draw
+
+/** Edges of all cells, some at a time, each drawn once: clipped cells share theirs, and a shared line drawn twice is darker. */
+export const cellEdges = kept((cells: Cells): Path2D[] => {
+  const c = cells.corners, paths = [new Path2D()], seen = new Set<string>();
   // to the centimetre: nearer than that two edges are one on any screen
   const at = (k: number): number => Math.round(c[k * 3] * 100) * 2_000_003 + Math.round(c[k * 3 + 1] * 100);
   const edge = (a: number, b: number): void => {
@@ -41,11 +43,12 @@ export const cellEdges = kept((cells: Cells): Path2D => {
     const key = p < q ? `${p} ${q}` : `${q} ${p}`;
     if (seen.has(key)) return;
     seen.add(key);
-    path.moveTo(c[a * 3], c[a * 3 + 1]);
-    path.lineTo(c[b * 3], c[b * 3 + 1]);
+    if (seen.size % TOGETHER === 0) paths.push(new Path2D());
+    paths[paths.length - 1].moveTo(c[a * 3], c[a * 3 + 1]);
+    paths[paths.length - 1].lineTo(c[b * 3], c[b * 3 + 1]);
   };
   for (let i = 0; i < cells.n; i++) for (let k = 0; k < 4; k++) edge(i * 4 + k, i * 4 + ((k + 1) % 4));
-  return path;
+  return paths;
 });
 
 /** Cut cells carry a stroke from corner to corner. */

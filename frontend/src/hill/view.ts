@@ -46,6 +46,13 @@ export const matrix = (v: View, ratio: number): [number, number, number, number,
   return [c, -s, -s, -c, e, f];
 };
 
+/** The transform that lays a picture drawn for one view where it belongs in another. Both in device px. */
+export const between = (from: View, to: View, ratio: number): [number, number, number, number, number, number] => {
+  const k = to.scale / from.scale, turn = to.turn - from.turn, c = k * Math.cos(turn), s = k * Math.sin(turn);
+  const [cx, cy] = toScreen(to, from.x, from.y), sx = (from.width / 2) * ratio, sy = (from.height / 2) * ratio;
+  return [c, -s, s, c, cx * ratio - c * sx - s * sy, cy * ratio + s * sx - c * sy];
+};
+
 export const panned = (v: View, dx: number, dy: number): View => {
   const [x, y] = toHill(v, v.width / 2 - dx, v.height / 2 - dy);
   return { ...v, x, y };
