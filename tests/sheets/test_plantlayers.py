@@ -9,6 +9,7 @@ from hillwright.job.new import write_job
 from hillwright.job.read import open_job
 from hillwright.plan import work_out
 from hillwright.planting.model import PLANTED, WALKING
+from hillwright.sheets.plantcodes import plant_codes
 from hillwright.sheets.readers.files import files
 
 
@@ -30,13 +31,18 @@ def test_the_drawing_holds_every_walking_cell_and_every_plant_on_layers_of_their
         for name in ("WALKING", "PLANTS", "CROWNS", "HYDROZONES")
     }
     assert len(by_layer["WALKING"]) == planting.walking > 0
-    names = [e.dxf.text for e in by_layer["PLANTS"]]
-    assert sorted(names) == sorted(planting.plants[g.plant].id for g in planting.groups)
+    words = [e for e in by_layer["PLANTS"] if e.dxftype() == "TEXT"]
+    codes = plant_codes(planting)
+    assert sorted(e.dxf.text for e in words) == sorted(codes[g.plant] for g in planting.groups)
+    # as large as every other lettering of the drawing
+    numbers = [e.dxf.height for e in space if e.dxf.layer == "CELL-NUMBERS"]
+    assert {round(e.dxf.height, 6) for e in words} == {round(min(numbers), 6)}
+    assert len(by_layer["PLANTS"]) >= 2 * len(planting.groups)  # letters, and a sign
     wide = sum(planting.plants[g.plant].canopy for g in planting.groups)
     assert len(by_layer["CROWNS"]) == wide
     zones = {e.dxf.text for e in by_layer["HYDROZONES"] if e.dxftype() == "TEXT"}
     used = np.unique(planting.hydrozone[planting.hydrozone >= 0])
-    assert zones == {planting.hydrozones[z] for z in used}
+    assert zones == {planting.hydrozones[z][0].upper() for z in used}
 
 
 def test_the_map_holds_each_cell_s_use_and_each_plant(bank, tmp_path):

@@ -1,14 +1,22 @@
 """Hydrozones in the planting picture: each cell within the edge line of its own thirst."""
 
+import itertools
+import re
+
 import numpy as np
+import pytest
 import shapely
 
 from hillwright.job.new import write_job
 from hillwright.job.read import open_job
 from hillwright.plan import work_out
-from hillwright.sheets.marks import Line, Words
+from hillwright.planting.palette import KINDS
+from hillwright.sheets.marks import Circle, Line, Words
+from hillwright.sheets.plantcodes import plant_codes
 from hillwright.sheets.planting import planting_sheets
-from hillwright.sheets.plantview import View
+from hillwright.sheets.plantpictures import _plant, plan_picture
+from hillwright.sheets.plantsigns import SAID, outline
+from hillwright.sheets.plantview import View, letter
 from hillwright.sheets.thirst import thirst_marks
 
 
@@ -44,3 +52,33 @@ def test_the_names_of_rows_have_room_at_the_left_of_the_cells(tmp_path):
     view = View(plan, crowns=False)
     assert view.corners[..., 0].min() >= 8.0  # "R10" at 2.5 mm, and a gap
     assert view.corners[..., 0].max() <= view.width - 3.0
+
+
+@pytest.mark.parametrize("job", ["bracken-bank", "long-meadow", "quarry-garden"])
+def test_every_plant_stands_in_its_cell_by_a_sign_of_its_kind_and_letters(worked, job):
+    plan = worked(job)
+    planting, view, codes = plan.planting, View(plan), plant_codes(plan.planting)
+    for i in np.flatnonzero(planting.plant >= 0):
+        kind = planting.plants[planting.plant[i]].kind
+        marks = _plant(view.corners[i], kind, codes[planting.plant[i]], letter(view))
+        cell = shapely.Polygon(view.corners[i])
+        for m in marks:
+            if isinstance(m, Circle):
+                assert cell.contains(shapely.Point(m.centre).buffer(m.radius))
+            elif isinstance(m, Words):
+                assert m.text == codes[planting.plant[i]]
+                assert cell.contains(shapely.Point(m.at))
+            else:
+                assert cell.contains(shapely.MultiPoint(m.points))
+    said = plan_picture(plan, codes).svg.decode()
+    kinds = {planting.plants[p].kind for p in planting.plant[planting.plant >= 0]}
+    assert all(f">{SAID[k]}<" in said for k in kinds)
+    assert ">N<" in said or not plan.opened.job.north_known
+    assert not re.search(r"texts? left out", said)
+
+
+def test_no_two_kinds_have_one_shape():
+    shapes = {k: shapely.Polygon(outline(k)) for k in KINDS}
+    for one, other in itertools.combinations(KINDS, 2):
+        apart = shapes[one].symmetric_difference(shapes[other]).area
+        assert apart > 0.2 * max(shapes[one].area, shapes[other].area), (one, other)

@@ -38,7 +38,7 @@ LAYERS = {
     "seams": "where the grid is cut into panels",
     "top-string": "top string",
     "walking": "walking cells of the planting",
-    "plants": "plants, by their names in the plant list",
+    "plants": "plants: sign of their kind, and letters as in the plant list",
     "crowns": "crowns of planned trees and shrubs, grown up",
     "hydrozones": "stretches of one thirst along the rows",
     "small-tubing": "small tubing to stakes",

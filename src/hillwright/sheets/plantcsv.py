@@ -10,7 +10,7 @@ from hillwright import units
 from hillwright.planting.model import USE_WORDS
 from hillwright.planting.palette import HOUR, Plant, water_class
 from hillwright.planting.season import said
-from hillwright.sheets.plantcodes import by_kind
+from hillwright.sheets.plantcodes import by_kind, plant_codes
 from hillwright.sheets.planttables import MONTHS
 
 if TYPE_CHECKING:
@@ -50,7 +50,8 @@ def plants_csv(plan: Plan) -> str:
     sized = ("spacing", "height", "spread")
     head += [f"{what}_{end}_{label}" for what in sized for end in ("least", "most")]
     head += ["water", "mix", "plant_from", "plant_to", "bloom", "harvest"]
-    head += ["caution", "source", "status"]
+    head += ["caution", "source", "status", "letters"]
+    codes = plant_codes(planting)
     rows = []
     for p in by_kind(planting):
         plant = planting.plants[p]
@@ -75,6 +76,7 @@ def plants_csv(plan: Plan) -> str:
                 plant.caution,
                 plant.source,
                 plant.status,
+                codes[p],
             ]
         )
     return _csv(head, rows)

@@ -13,7 +13,9 @@ from hillwright.arrays import Index
 from hillwright.planting.model import USE_WORDS, WALKING
 from hillwright.planting.palette import HOUR, water_class
 from hillwright.sheets.drawing import Drawing
-from hillwright.sheets.marks import Circle, Hatch, Pen, Words
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Hatch, Pen, Words
+from hillwright.sheets.plantcodes import plant_codes
+from hillwright.sheets.plantsigns import sign
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -23,15 +25,19 @@ _FINE, _THIN = Pen(0.13), Pen(0.18)
 
 
 def draw_planting(d: Drawing, plan: Plan) -> None:
-    """Draw what grows where on layers of its own, each plant with its name."""
+    """Draw what grows where on layers of its own, each plant with its sign and letters."""
     planting, layout = plan.planting, plan.layout
     corners = d.view.place(layout.corners)
     for i in np.flatnonzero(planting.use == WALKING):
         d.marks.append(Hatch("walking", corners[i], d.mm(1.1), math.pi / 4, _FINE))
+    codes = plant_codes(planting)
+    low = d.mm(LEAST_TEXT)  # beneath the number of the cell
     for group in planting.groups:
         plant = planting.plants[group.plant]
         x, y = (float(v) for v in d.view.place(group.centre))
-        d.marks.append(Words("plants", (x, y), plant.id, d.mm(1.2), halo=False))
+        d.marks += sign(plant.kind, (x - low, y - low), d.mm(1.2))
+        letters = (x + 0.3 * low, y - low)
+        d.marks.append(Words("plants", letters, codes[group.plant], low, halo=False))
         if plant.canopy:
             edge = d.view.place(group.centre[:2] + np.array([plant.width / 2, 0.0]))
             radius = float(np.hypot(*(edge - d.view.place(group.centre[:2]))))
@@ -41,9 +47,9 @@ def draw_planting(d: Drawing, plan: Plan) -> None:
         for part in shapely.get_parts(shape):
             ring = shapely.get_coordinates(part.exterior)[:-1]
             d.line_placed("hydrozones", ring, d.of("hydrozones"), True)
-        name = planting.hydrozones[zone]
-        at = corners[cells[0]].mean(axis=0)
-        d.marks.append(Words("hydrozones", (float(at[0]), float(at[1])), name, d.mm(1.2)))
+        at = corners[cells[0]].mean(axis=0) + np.array([-low, low])
+        name = planting.hydrozones[zone][0].upper()
+        d.marks.append(Words("hydrozones", (float(at[0]), float(at[1])), name, low))
 
 
 def stretches(plan: Plan) -> list[tuple[int, Index]]:

@@ -11,8 +11,11 @@ from hillwright.arrays import Array, Index
 from hillwright.planting.model import OPEN, WALKING
 from hillwright.planting.palette import HOUR
 from hillwright.sheets.blocks import Picture
+from hillwright.sheets.driplegend import shifted
+from hillwright.sheets.furniture import compass_marks
 from hillwright.sheets.linetypes import CROWN
-from hillwright.sheets.marks import Circle, Fill, Hatch, Line, Mark, Pen, Words
+from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill, Hatch, Line, Mark, Pen, Words
+from hillwright.sheets.plantsigns import legend, sign
 from hillwright.sheets.plantview import View, letter
 from hillwright.sheets.svg import svg
 from hillwright.sheets.thirst import said_by_line, thirst_marks
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
 
 _FINE, _BLOCK = Pen(0.13), Pen(0.5)
 _CROWN = CROWN.pen()
+_STRIP, _COMPASS = 24.0, 60.0  # over the cells, for the signs; of it, for north [mm]
 _BAND = 2.0  # hours of sun between two tones
 
 
@@ -38,10 +42,8 @@ def plan_picture(plan: Plan, codes: tuple[str, ...]) -> Picture:
             marks.append(Line("cells", quad[[1, 3]], _FINE))
         marks.append(Line("cells", quad, _FINE, closed=True))
         if planting.plant[i] >= 0:
-            at = quad.mean(axis=0)
-            marks.append(
-                Words("cell-numbers", (float(at[0]), float(at[1])), codes[planting.plant[i]], size)
-            )
+            p = planting.plant[i]
+            marks += _plant(quad, planting.plants[p].kind, codes[p], size)
     for group in planting.groups:
         if len(group.cells) > 1:
             marks += [Line("cells", edge, _BLOCK) for edge in _border(view, group.cells)]
@@ -52,21 +54,43 @@ def plan_picture(plan: Plan, codes: tuple[str, ...]) -> Picture:
             marks.append(Circle("spots", (float(x), float(y)), radius, _CROWN))
     marks += thirst_marks(plan, view)
     marks += _row_names(plan, view)
+    used = [planting.plants[p].kind for p in np.unique(planting.plant[planting.plant >= 0])]
+    top, right = view.height + _STRIP, view.width
+    marks += legend(used, (1.0, top, right - _COMPASS), 1.5, LEAST_TEXT)
+    marks += _north(plan, view)
     notes = (
-        "Letters: plants (see the list). Hatched: walking cells. Crossed: open cells. Heavy "
-        "frames: one plant over several cells. Dashed rings: crowns grown up. Uphill is at the "
-        "top of the paper; not to a scale.",
+        "Signs and letters: kind and name of the plant (see the list). Hatched: walking cells. "
+        "Crossed: open cells. Heavy frames: one plant over several cells. Dashed rings: crowns "
+        "grown up. Uphill is at the top of the paper; not to a scale.",
         f"Lines within the cells hold those of one thirst together: {said_by_line(planting)}.",
     )
     return Picture(
         "What grows in which cell",
-        svg(marks, view.width, view.height).encode(),
+        svg(marks, view.width, view.height + _STRIP).encode(),
         view.width,
-        view.height,
-        "Cells with the letters of their plants, walking cells hatched, crowns as dashed rings, "
-        "hydrozones edged",
+        view.height + _STRIP,
+        "Cells with the signs and letters of their plants, walking cells hatched, crowns as "
+        "dashed rings, hydrozones edged",
         notes,
     )
+
+
+def _north(plan: Plan, view: View) -> list[Mark]:
+    """Draw where north and downhill are, at the right over the cells."""
+    north = math.pi / 2 + plan.site.frame.north + view.turn
+    down = math.pi / 2 - plan.surface.aspect + view.turn
+    marks = compass_marks(north, down, plan.opened.job.north_known, _COMPASS, _STRIP - 2)
+    return [shifted(m, max(view.width - _COMPASS, 0.0), view.height) for m in marks]
+
+
+def _plant(quad: Array, kind: str, code: str, size: float) -> list[Mark]:
+    """Draw the sign of a plant at the left of its cell, and its letters beside it."""
+    right, up = quad[1] - quad[0], quad[0] - quad[3]
+    wide, tall = float(np.hypot(*right)), float(np.hypot(*up))
+    radius = min(0.11 * wide, 0.2 * tall, 1.8)
+    at, beside = quad.mean(axis=0) - 0.24 * right - 0.1 * up, quad.mean(axis=0) + 0.12 * right
+    letters = Words("cell-numbers", (float(beside[0]), float(beside[1])), code, size, bold=True)
+    return [*sign(kind, (float(at[0]), float(at[1])), radius), letters]
 
 
 def _border(view: View, cells: Index) -> list[Array]:

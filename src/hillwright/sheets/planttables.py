@@ -12,6 +12,7 @@ from hillwright.planting.palette import HOUR, water_class
 from hillwright.planting.season import month_of, said
 from hillwright.sheets.blocks import Table
 from hillwright.sheets.plantcodes import by_kind
+from hillwright.sheets.plantsigns import SAID
 from hillwright.sheets.tables import number_ranges
 from hillwright.units import System
 
@@ -27,15 +28,15 @@ def letters_table(planting: Planting, codes: tuple[str, ...]) -> Table:
     for p in by_kind(planting):
         cells = int((planting.plant == p).sum())
         rows.append(
-            (codes[p], planting.plants[p].common, f"{planting.count[p]:,}", f"{cells:,}",
-             planting.plants[p].caution)
+            (codes[p], planting.plants[p].common, SAID[planting.plants[p].kind],
+             f"{planting.count[p]:,}", f"{cells:,}", planting.plants[p].caution)
         )  # fmt: skip
     return Table(
         "Letters",
-        ("", "plant", "plants", "cells", "caution"),
+        ("", "plant", "kind", "plants", "cells", "caution"),
         tuple(rows),
-        (2, 3),
-        (0, 2, 0, 0, 5),
+        (3, 4),
+        (0, 2, 1, 0, 0, 5),
     )
 
 

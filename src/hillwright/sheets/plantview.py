@@ -25,6 +25,7 @@ class View:
         run = top[-1, :2] - top[0, :2] if len(top) > 1 else np.array([1.0, 0.0])
         turn = -math.atan2(run[1], run[0])
         c, s = math.cos(turn), math.sin(turn)
+        self.turn = turn  # of the ground, anticlockwise [rad]
         self._turn = np.array([[c, s], [-s, c]])
         placed = layout.corners[..., :2] @ self._turn
         low, high = placed.min(axis=(0, 1)), placed.max(axis=(0, 1))
