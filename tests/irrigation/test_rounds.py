@@ -7,10 +7,11 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import isotonic_regression
 from slopes import RUN, WIDTH, hill
 
 from hillwright.irrigation.asked import assumed_needs, supply_of, water_plants, wishes_of
-from hillwright.irrigation.build import _apart
+from hillwright.irrigation.build import _apart, _rising
 from hillwright.irrigation.ground import Rows
 from hillwright.irrigation.parts import tubing
 from hillwright.irrigation.rounds import Beside, passed
@@ -204,3 +205,10 @@ def test_tubes_added_up_row_by_row_cost_what_each_block_costs_by_itself(seed, tu
                         assert beside.cost(block, station, span) == pytest.approx(cost)
                         tried += 1
     assert tried
+
+
+# scipy's own, as the reference
+@given(st.lists(st.floats(-20, 20), min_size=1, max_size=60))
+def test_holes_step_aside_as_the_least_sum_of_squares_says(values):
+    expected = isotonic_regression(np.array(values)).x
+    assert _rising(np.array(values)) == pytest.approx(expected, abs=1e-9)

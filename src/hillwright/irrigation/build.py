@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.optimize import isotonic_regression
 
 from hillwright.arrays import Array, Index
 from hillwright.irrigation.barbs import barb_length, fitting_loss
@@ -132,7 +131,24 @@ def _apart(way: Array) -> Array:
     The least sum of squares with a least distance between neighbours is an isotonic regression.
     """
     count = np.arange(1, len(way) + 1) * HOLES
-    return np.asarray(isotonic_regression(way - count).x.clip(min=0.0) + count, float)
+    return np.asarray(_rising(way - count).clip(min=0.0) + count, float)
+
+
+def _rising(values: Array) -> Array:
+    """Give the numbers nearest to these that never fall: neighbours that would are made their mean.
+
+    Pooling of adjacent violators. scipy has it, in a package that takes longer to load than all
+    pipes of a garden to lay.
+    """
+    total, many = list[float](), list[int]()
+    for value in values.tolist():
+        total.append(value)
+        many.append(1)
+        while len(total) > 1 and total[-2] * many[-1] >= total[-1] * many[-2]:
+            more, n = total.pop(), many.pop()
+            total[-1] += more
+            many[-1] += n
+    return np.repeat(np.array(total) / np.array(many, float), many)
 
 
 def _header(made: _Pipes, rows: Rows, first: int, routes: Routes, lift: float) -> dict[int, int]:
