@@ -51,7 +51,8 @@ def edits(plan, text):
     """Give an edit of each kind, and the part that shows it: three of each, no two the same."""
     frame = plan.site.frame
     place = {"origin": (frame.origin_x, frame.origin_y), "scale": frame.scale}
-    place |= {"unit_name": frame.unit_name, "degrees": frame.crs.startswith("+proj")}
+    projection = frame.crs if frame.crs.startswith("+proj") else ""
+    place |= {"unit_name": frame.unit_name, "projection": projection}
     units, there = plan.job.units, tomllib.loads(text)
     grown = [i for i in range(len(plan.layout.row)) if plan.planting.use[i] == PLANTED]
     herbs = [p.id for p in plan.planting.plants if p.kind == "herb"][:ROUNDS]

@@ -78,6 +78,7 @@ def test_other_ground_or_a_place_to_keep_off_allows_no_look(garden):
     run(garden, look)
     run(replace(garden, corners=garden.corners + 1.0), look)
     assert not look.seen
-    run(garden, look)
     run(garden, look, shut=(np.array([[0.0, 0.0], [0.1, 0.0], [0.1, -0.1]]),))
     assert not look.seen
+    run(garden, look, "0.7 gal/h")  # back on the ground of before
+    assert len(look.seen) == 1

@@ -17,6 +17,8 @@ from hillwright.irrigation.routebound import bound
 from hillwright.irrigation.routes import Field, Routes
 from hillwright.layout.model import Layout
 
+_GROUNDS = 4  # of which ways are kept
+
 
 class Early(Protocol):
     """Told a first look; ``kept`` holds from one run to the next what that look is made from."""
@@ -41,6 +43,9 @@ class Led:
         return Led(field, self.first, replace(self.routes, bound=bound(field)))
 
 
+_Kept = tuple[Layout, str, dict[bytes, Led]]
+
+
 class Before:
     """The ways of the plan before, by the plants that they led to; none on other ground."""
 
@@ -54,12 +59,12 @@ class Before:
         tubes: tuple[Tubing, ...],
     ) -> None:
         w = wishes
-        kept = {} if early is None else early.kept
         ground = digest(tap, shut, w.pass_height, w.longest_tube, w.beside, tubes)
-        if kept.get("layout") is not layout or kept.get("ground") != ground:
-            kept.clear()
-            kept |= {"layout": layout, "ground": ground, "led": {}}
-        self._led: dict[bytes, Led] = kept["led"]
+        known: list[_Kept] = [] if early is None else early.kept.setdefault("ways", [])
+        mine = next((k for k in known if k[0] is layout and k[1] == ground), (layout, ground, {}))
+        # the newest last; undo and redo come back to those before
+        known[:] = [*(k for k in known if k is not mine), mine][-_GROUNDS:]
+        self._led: dict[bytes, Led] = mine[2]
 
     def knows(self, cells: Index) -> bool:
         """Tell whether there are ways to just these plants."""
