@@ -16,6 +16,7 @@ self.addEventListener("message", (event) => {
 });
 
 const fetchAndKeep = async (path) => {
+  if (!worthKeeping(path.split("?")[0])) return;
   try {
     const answer = await fetch(path, { credentials: "same-origin" });
     if (answer.ok) await keep(path, answer);
@@ -32,18 +33,41 @@ const keep = async (request, answer) => {
 self.addEventListener("fetch", (event) => {
   const { request } = event, url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
-  if (url.pathname.endsWith("/events") || url.searchParams.has("token")) return;
+  if (url.searchParams.has("token") || !worthKeeping(url.pathname)) return;
   // what is named by its content never changes
-  const lasting = url.pathname.startsWith("/assets/") || /\/parts\/[^/]+$/.test(url.pathname);
-  event.respondWith(lasting ? keptFirst(request) : freshFirst(request));
+  const lasting = url.pathname.startsWith("/assets/") || PART.test(url.pathname);
+  event.respondWith(lasting ? keptFirst(event) : freshFirst(event));
 });
 
-const keptFirst = async (request) => (await caches.match(request)) ?? freshFirst(request);
+const PART = /^\/api\/jobs\/[^/]+\/parts\/[^/]+$/;
+/** The page, and what its screens and field papers stand on; no set of papers, no zip, no stream of events. */
+const worthKeeping = (path) => !path.startsWith("/api/") || PART.test(path) || /^\/api\/(jobs(\/[^/]+(\/(plan|ticks|palette))?)?|schema\/job)$/.test(path);
 
-const freshFirst = async (request) => {
+const keptFirst = async (event) => (await caches.match(event.request)) ?? freshFirst(event);
+
+const PATIENCE = 4000; // with a signal that is too weak to bring an answer [ms]
+
+/** Whether what is kept will do where an answer is slow: to open the page, and for the papers on the slope. */
+const hasty = async (event) => {
+  if (event.request.mode === "navigate") return true;
+  const client = event.clientId ? await self.clients.get(event.clientId) : undefined;
+  return client ? new URL(client.url).pathname.endsWith("/field") : false;
+};
+
+const freshFirst = async (event) => {
+  const fresh = fetchFresh(event.request);
+  if (!(await hasty(event))) return fresh;
+  const found = await known(event.request);
+  if (!found) return fresh;
+  event.waitUntil(fresh.catch(() => undefined)); // it may come yet, and is kept then
+  return Promise.race([fresh, new Promise((done) => setTimeout(() => done(found), PATIENCE))]);
+};
+
+const fetchFresh = async (request) => {
   try {
     const answer = await fetch(request);
     if (answer.ok && answer.type === "basic" && !answer.redirected) await keep(request, answer.clone());
+    if (answer.ok && request.url.endsWith("/plan")) await tidyParts(new URL(request.url).pathname, await answer.clone().json());
     // started anew, it lets this browser in no more: its papers are still here, and the page says so
     if (answer.status === 401) return marked(await known(request)) ?? answer;
     return answer;
@@ -51,6 +75,15 @@ const freshFirst = async (request) => {
     const found = await known(request);
     if (found) return found;
     throw error;
+  }
+};
+
+// parts of plans that stand no more would fill the phone
+const tidyParts = async (path, { parts }) => {
+  const cache = await caches.open(KEPT), own = path.replace(/plan$/, "parts/"), now = new Set(Object.values(parts ?? {}).map((p) => p.url));
+  for (const request of await cache.keys()) {
+    const at = new URL(request.url).pathname;
+    if (at.startsWith(own) && !now.has(at)) await cache.delete(request);
   }
 };
 

@@ -189,6 +189,7 @@ const EN = {
   "past.title": "Revisions", "past.name": "Name this revision", "past.compare": "Compare", "past.with": "with now",
   "past.keys": "What was changed", "past.answers": "What came of it", "past.files": "Other files: {files}", "past.aside": "kept aside", "past.open": "Go on from here", "past.was": "was", "past.is": "is", "past.same": "No difference.",
   "past.keep": "Keep the name", "past.number": "Revision {n}", "past.now": "now",
+  "stops.title": "This plan says stop. Nothing is built by it before that is cleared.", "stops.of": "Question {n}:",
   "field.title": "Field papers", "field.rows": "Row cards", "field.day": "Day sheet", "field.punch": "Punching list",
   "field.left": "{n} of {m} done", "field.set-out": "Set out", "field.hung": "Hung and clipped", "field.filled": "Filled", "field.planted": "Planted", "field.drip": "Drip laid",
   "field.offline": "No signal, or Hillwright is not answering. Ticks are kept on this phone and sent later.",

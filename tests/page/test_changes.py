@@ -54,6 +54,24 @@ def test_a_corner_of_the_outline_dragged_outwards_makes_room_for_more_cells(hill
     assert moved[1] < y
 
 
+def test_escape_lets_go_of_a_corner_that_is_being_dragged(hill):
+    page, revision = hill.page, hill.revision()
+    hill.tool("outline")
+    page.wait_for_timeout(200)
+    box = page.locator("#plan").bounding_box()
+    x, y = (float(v.split()[0]) * 0.3048 for v in hill.key("/outline/corners/1"))
+    spot = hill.spot(x, y)
+    page.mouse.move(box["x"] + spot[0], box["y"] + spot[1])
+    page.mouse.down()
+    page.mouse.move(box["x"] + spot[0] + 30, box["y"] + spot[1] + 10, steps=3)
+    page.keyboard.press("Escape")
+    page.mouse.move(box["x"] + spot[0] + 60, box["y"] + spot[1] + 20, steps=3)
+    page.mouse.up()
+    page.wait_for_timeout(500)
+    assert hill.revision() == revision
+    assert page.locator(".toolpanel").count() == 1  # the tool stays in the hand
+
+
 def test_a_corner_moved_by_its_numbers_takes_cells_away(hill):
     before = hill.cells()
     hill.tool("outline")

@@ -136,3 +136,14 @@ def test_a_tick_that_is_not_taken_is_told_and_keeps_no_other_back(phone, serving
     tick(page, "row/R06/hung").click()
     sent(page)
     assert done(serving, bracken)["row/R06/hung"] is True
+
+
+def test_a_plan_that_says_stop_says_so_on_the_papers_and_on_the_slope(phone, serving, bracken):
+    page = field(phone, serving, bracken)
+    stops = page.locator(".stops")
+    assert "Nothing is built by it" in stops.inner_text()
+    assert "Question 1" in stops.inner_text()
+    assert stops.bounding_box()["y"] < page.locator(".card").first.bounding_box()["y"]
+    hill = Hill(page, serving, bracken).open()
+    hill.page.get_by_role("button", name="Papers", exact=True).click()
+    assert "Question 1" in page.locator(".chosen .stops").inner_text()

@@ -51,6 +51,20 @@ def test_a_survey_that_is_dropped_becomes_a_hill(page, serving):
     assert hill.figures(1)["terrain.slope.mean"] == "30.0°"
 
 
+def test_a_file_that_falls_beside_the_box_does_not_take_the_place_of_the_page(page):
+    page.evaluate("""() => {
+      const data = new DataTransfer();
+      data.items.add(new File(["a hill, a hill"], "poem.csv", { type: "text/csv" }));
+      const how = { bubbles: true, cancelable: true, dataTransfer: data };
+      const made = (kind) => new DragEvent(kind, how);
+      const heading = document.querySelector("h1");
+      heading.dispatchEvent(made("dragover"));
+      window.kept = !heading.dispatchEvent(made("drop"));
+    }""")
+    assert page.evaluate("window.kept") is True
+    page.locator(".notice.grave", has_text="poem.csv").wait_for()
+
+
 def test_a_file_that_is_no_survey_is_told_in_plain_words(page):
     page.set_input_files(
         "input[type=file]",

@@ -1,6 +1,7 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { job, parts } from "../state/job";
+import { Stops } from "../screens/stops";
 import { open } from "../screens/work";
 import { shut } from "../service/client";
 import { t } from "../words";
@@ -38,6 +39,7 @@ export const Field = ({ id }: { id: string }) => {
         </nav>
       </header>
       <main>
+        <Stops />
         <p class="caution">{t("field.caution")}</p>
         {!parts.value.cells && <p>{t("app.loading")}</p>}
         {paper.value === "rows" && <RowCards done={done} mark={mark} />}

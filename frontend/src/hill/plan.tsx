@@ -171,11 +171,25 @@ const hands = (element: HTMLCanvasElement, draft: { value: Draft | null }): (() 
     look(zoomed(view.value, Math.exp(-e.deltaY * lines * (e.ctrlKey ? 0.01 : 0.0018)), ...spot(e)));
   };
   const leave = (): void => void (hover.value = -1);
+  // what is being dragged goes back to where it was
+  const letGo = (e: KeyboardEvent): void => {
+    if (e.key !== "Escape" || grip < 0 || !down.size) return;
+    grip = -1;
+    moved = true;
+    down.clear();
+    draft.value = null;
+    e.stopImmediatePropagation();
+    e.preventDefault();
+  };
+  element.addEventListener("keydown", letGo, { capture: true });
   const on: [string, (e: any) => void][] = [
     ["pointerdown", press], ["pointermove", move], ["pointerup", lift], ["pointercancel", lift], ["pointerleave", leave], ["wheel", wheel],
   ];
   for (const [name, hear] of on) element.addEventListener(name, hear, { passive: false });
-  return () => on.forEach(([name, hear]) => element.removeEventListener(name, hear));
+  return () => {
+    element.removeEventListener("keydown", letGo, { capture: true });
+    on.forEach(([name, hear]) => element.removeEventListener(name, hear));
+  };
 };
 
 const done = (made: { summary: string; patch: Parameters<typeof submit>[1] } | null): void => {

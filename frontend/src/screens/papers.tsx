@@ -5,6 +5,7 @@ import { failed } from "../state/failed";
 import { job } from "../state/job";
 import { making, openSet, set } from "../state/papers";
 import { t } from "../words";
+import { Stops } from "./stops";
 
 /** The files of each reader together; what lies beside the folders comes first. */
 const byFolder = (files: SheetSet["files"]): [string, SheetSet["files"]][] => {
@@ -37,6 +38,7 @@ export const Papers = () => {
   return (
     <>
       <h2 id="chosen-title">{t("papers.title")}</h2>
+      <Stops />
       <p>{t("papers.how")}</p>
       <p>
         <button type="button" class="main" disabled={!!now} onClick={() => void make()}>{t("papers.make")}</button>

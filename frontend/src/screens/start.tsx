@@ -56,7 +56,16 @@ export const Start = () => {
   };
   const yours = found.value.jobs;
   return (
-    <main class="start" aria-busy={busy.value}>
+    <main
+      class="start"
+      aria-busy={busy.value}
+      onDragOver={(e) => e.preventDefault()}
+      onDrop={(e) => {
+        // a file that falls beside the box would take the place of the page
+        e.preventDefault();
+        if (!busy.value) files(e.dataTransfer?.files);
+      }}
+    >
       <header>
         <h1>{t("start.title")}</h1>
         <p class="lead">{t("start.lead")}</p>
@@ -81,14 +90,7 @@ export const Start = () => {
           <section aria-labelledby="by-file">
             <h2 id="by-file">{t("start.file")}</h2>
             <p>{t("start.file.how")}</p>
-            <label
-              class="drop"
-              onDragOver={(e) => e.preventDefault()}
-              onDrop={(e) => {
-                e.preventDefault();
-                files(e.dataTransfer?.files);
-              }}
-            >
+            <label class="drop">
               {t("start.file.drop")}
               <input type="file" multiple disabled={busy.value} onChange={(e) => files(e.currentTarget.files)} />
             </label>

@@ -10,16 +10,30 @@ import { t } from "../words";
 import { Gone, shut } from "./client";
 import type { Problem } from "./types";
 
-/** Listen until the returned function is called. The browser comes back by itself when cut off. */
+/** Listen until the returned function is called. The browser comes back by itself when cut off. A tab that nobody
+ *  looks at does not listen: a browser has six lines to a service, and a seventh hill would wait for ever. */
 export const listen = (id: string): (() => void) => {
+  let stop = hear(id, false);
+  const turn = (): void => {
+    stop();
+    stop = document.hidden ? () => undefined : hear(id, true);
+  };
+  document.addEventListener("visibilitychange", turn);
+  return () => {
+    document.removeEventListener("visibilitychange", turn);
+    stop();
+  };
+};
+
+/** @param again after a break: what was told meanwhile is asked for. */
+const hear = (id: string, again: boolean): (() => void) => {
   const source = new EventSource(`/api/jobs/${id}/events`);
   const on = <T>(name: string, hear: (data: T) => void): void =>
     source.addEventListener(name, (event) => {
       if (job.value?.id === id) hear(JSON.parse((event as MessageEvent<string>).data));
     });
-  let opened = false;
+  let opened = again;
   source.addEventListener("open", () => {
-    // after a break: what was told meanwhile is asked for
     if (opened) void refreshJob().then(() => openPlan(id)).catch(() => undefined);
     opened = true;
   });
