@@ -6,16 +6,20 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from plantedhill import layout, site, surface
 
 from hillwright.planting import sunplace
+from hillwright.planting.agree import contradictions
+from hillwright.planting.bed import Bed, Sums
 from hillwright.planting.field import make_field
 from hillwright.planting.frame import make_ground
 from hillwright.planting.model import Asked, Wish
+from hillwright.planting.palette import shipped
 from hillwright.planting.path import tended
-from hillwright.planting.quick import _Sums, quick_planting
+from hillwright.planting.quick import quick_planting
+from hillwright.planting.rowfill import fill_rows
 from hillwright.planting.screens import Tree, Wall, crown_band, wall_bands
 from hillwright.planting.shadecost import ShadeCost
 from hillwright.planting.spots import spots
@@ -48,7 +52,7 @@ def test_what_one_more_brings_is_the_difference_in_worth(hill, some, more):
     plain = replace(problem, weights=replace(problem.weights, zone=0.0))
     q = len(problem.places.plant)
     chosen, k = [i % q for i in some], more % q
-    sums = _Sums(plain)
+    sums = Sums(plain)
     for i in chosen:
         sums.take(int(problem.places.plant[i]))
     none = np.zeros(problem.field.count, bool)
@@ -84,6 +88,43 @@ def test_rows_take_what_does_not_change_their_thirst_too_often(there, data):
         filled = np.where((f.stretch == name) & (free < 0), water, free)
         assert thirst.fills(int(name), water) == few(filled, [name])
         assert thirst.row(int(name)).tolist() == free[f.stretch == name].tolist()
+
+
+WISHES = st.lists(
+    st.builds(
+        Wish,
+        st.sampled_from(["vegetable", "herb", "flower", "pollinator", "slope"]),
+        share=st.floats(0.05, 0.3),
+    ),
+    max_size=3,
+    unique_by=lambda w: w.plant,
+)
+
+
+@settings(max_examples=15)
+@given(WISHES, st.integers(1, 3), st.floats(0, 2), st.integers(0, 500))
+def test_rows_filled_again_are_never_worth_less(hill, wishes, zones, zone, pin):
+    assume(not list(contradictions(shipped(), wishes)))
+    ground, _ = hill
+    asked = replace(ASKED, plants=(), wishes=tuple(wishes), zones_per_row=zones)
+    asked = replace(asked, weights=replace(asked.weights, zone=zone))
+    problem = replace(ground, asked=asked).pose().problem
+    walking, _ = quick(problem)
+    single = np.flatnonzero(problem.places.size == 1)
+    known = int(single[pin % len(single)])
+    problem = replace(problem, pinned=np.array([known]))
+    found = []
+    for sweeps in (1, 2, 4):
+        bed = Bed(problem, walking)
+        if fits := bed.fits(known):
+            bed.put(known)
+        fill_rows(bed, sweeps)
+        assert not fits or known in bed.chosen
+        chosen = np.array(sorted(bed.chosen), np.intp)
+        assert len(np.unique(problem.places.cells[problem.places.at[chosen]])) == len(chosen)
+        found.append(worth(problem, walking, chosen))
+    assert found[0] <= found[1] + 1e-6
+    assert found[1] <= found[2] + 1e-6
 
 
 def test_the_shade_of_one_plant_is_what_the_sun_table_takes_from_the_cells_round_it(hill):

@@ -7,7 +7,7 @@ import numpy as np
 from hillwright.arrays import Index
 from hillwright.planting.field import Field
 
-_BARE = -1
+BARE = -1  # nothing grows there
 
 
 class Thirst:
@@ -28,7 +28,7 @@ class Thirst:
         names = np.arange(int(field.stretch.max(initial=-1)) + 2)
         self._at = np.searchsorted(field.stretch[order], names).tolist()
         self._stretch, self._zones = field.stretch, zones
-        self._there = np.full(field.count, _BARE)
+        self._there = np.full(field.count, BARE)
 
     def put(self, cells: Index, water: int) -> None:
         """Let plants of one thirst stand in some cells."""
@@ -44,14 +44,20 @@ class Thirst:
         for name in set(names.tolist()):
             row = self.row(name).copy()
             row[places[names == name] - self._at[name]] = water
-            if not self._few(row[row != _BARE]):
+            if not self._few(row[row != BARE]):
                 return False
         return True
+
+    def changes(self, name: int) -> int:
+        """Count the changes along one unbroken row, over cells with nothing between."""
+        row = self.row(name)
+        row = row[row != BARE]
+        return int(np.count_nonzero(row[1:] != row[:-1]))
 
     def fills(self, name: int, water: int) -> bool:
         """Tell whether all that is free in an unbroken row may have one thirst."""
         row = self.row(name)
-        return self._few(np.where(row == _BARE, water, row))
+        return self._few(np.where(row == BARE, water, row))
 
     def _few(self, row: Index) -> bool:
         return int(np.count_nonzero(row[1:] != row[:-1])) < self._zones
