@@ -12,7 +12,7 @@ const tidy = async () => {
 
 // the page was loaded before this worker was there, and tells what it was made of
 self.addEventListener("message", (event) => {
-  if (Array.isArray(event.data?.keep)) event.waitUntil(Promise.all(event.data.keep.map(fetchAndKeep)));
+  if (Array.isArray(event.data?.keep)) event.waitUntil(Promise.all(event.data.keep.map(fetchAndKeep)).then(() => event.ports[0]?.postMessage("kept")));
 });
 
 const fetchAndKeep = async (path) => {

@@ -1,3 +1,4 @@
+import { register } from "./state/kept";
 import { render } from "preact";
 import { App } from "./screens/app";
 import "./style.css";
@@ -5,4 +6,4 @@ import "./style.css";
 render(<App />, document.getElementById("page")!);
 
 // the phone keeps the page and its papers for where there is no signal
-if ("serviceWorker" in navigator && import.meta.env.PROD) void navigator.serviceWorker.register("/sw.js").catch(() => undefined);
+if (import.meta.env.PROD) register();

@@ -6,6 +6,7 @@ import os
 import re
 import shutil
 import signal
+import ssl
 import subprocess
 import sys
 import time
@@ -25,22 +26,36 @@ ARGS = [
 ]
 
 
+def chromium():
+    """Give the machine's Chromium, None where the driver brings its own."""
+    own = next((p for name in NAMES if (p := shutil.which(name))), None)
+    return own or (MAC if Path(MAC).exists() else None)
+
+
 @contextlib.contextmanager
 def launched():
     """Launch the machine's Chromium, or the driver's own where there is none."""
-    own = next((p for name in NAMES if (p := shutil.which(name))), None)
-    own = own or (MAC if Path(MAC).exists() else None)
     with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=own, args=ARGS)
+        browser = driver.chromium.launch(executable_path=chromium(), args=ARGS)
         yield browser
         browser.close()
+
+
+@contextlib.contextmanager
+def beside(browser, *more):
+    """Launch another browser with further options, beside one that runs."""
+    kind = browser.browser_type
+    other = kind.launch(executable_path=chromium(), args=[*ARGS, *more])
+    yield other
+    other.close()
 
 
 class Serving:
     """`hillwright serve` in a process of its own, that may be killed and started again."""
 
-    def __init__(self, folder, file=None):
+    def __init__(self, folder, file=None, options=()):
         self.folder, self.file, self.port, self.process = folder, file, 0, None
+        self.options = [str(each) for each in options]
 
     def __enter__(self):
         self.start()
@@ -53,14 +68,14 @@ class Serving:
         log = self.folder / "serve.log"
         command = [sys.executable, "-m", "hillwright", "serve", "--no-browser"]
         command += ["--store", str(self.folder / "jobs.sqlite"), "--port", str(self.port)]
-        command += [str(self.file)] if self.file else []
+        command += [*self.options, *([str(self.file)] if self.file else [])]
         environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
         with log.open("w") as out:
             self.process = subprocess.Popen(
                 command, stdout=out, stderr=subprocess.STDOUT, env=environment, cwd=self.folder
             )
         while not (
-            found := re.search(r"(http://127\.0\.0\.1:(\d+)/)\S*\?token=(\S+)", log.read_text())
+            found := re.search(r"(https?://127\.0\.0\.1:(\d+)/)\S*\?token=(\S+)", log.read_text())
         ):
             assert self.process.poll() is None, log.read_text()
             time.sleep(0.05)
@@ -79,7 +94,8 @@ class Serving:
         request = urllib.request.Request(self.base.rstrip("/") + path, data)
         request.add_header("Authorization", f"Bearer {self.token}")
         request.add_header("Content-Type", "application/json")
-        with urllib.request.urlopen(request, timeout=120) as answer:
+        trusting = ssl._create_unverified_context() if self.base.startswith("https") else None
+        with urllib.request.urlopen(request, timeout=120, context=trusting) as answer:
             return answer.read()
 
     def get(self, path):

@@ -1,7 +1,7 @@
 """On the slope with a phone: ticks without a signal, and no side's ticks lost."""
 
 import pytest
-from drive import Hill
+from drive import ROOT, Hill, Serving, beside
 
 PHONE = {"width": 390, "height": 844, "has_touch": True}
 
@@ -147,3 +147,42 @@ def test_a_plan_that_says_stop_says_so_on_the_papers_and_on_the_slope(phone, ser
     hill = Hill(page, serving, bracken).open()
     hill.page.get_by_role("button", name="Papers", exact=True).click()
     assert "Question 1" in page.locator(".chosen .stops").inner_text()
+
+
+def test_papers_that_came_over_https_are_opened_anew_without_a_signal(browser, tmp_path):
+    sealed = ROOT / "tests" / "page" / "sealed"
+    options = ["--certificate", sealed / "certificate.pem", "--key", sealed / "key.pem"]
+    # a browser that was told to trust what nobody signed stands for a phone that trusts its maker
+    trusting = beside(browser, "--ignore-certificate-errors")
+    with Serving(tmp_path, options=options) as serving, trusting as b:
+        job = serving.started(example="bracken-bank")
+        page = b.new_page(viewport={"width": 390, "height": 844})
+        page.set_default_timeout(60_000)
+        page.goto(serving.address)
+        field(page, serving, job)
+        page.locator("[data-kept=ready]").wait_for()
+        page.context.set_offline(True)
+        page.reload()
+        page.locator(".card").first.wait_for()
+        tick(page, "row/R01/filled").click()
+        page.locator(".sync.grave", has_text="wait to be sent: 1").wait_for()
+        page.context.set_offline(False)
+        sent(page)
+        assert done(serving, job)["row/R01/filled"] is True
+
+
+def test_over_plain_http_on_a_network_the_phone_is_told_that_nothing_is_kept(browser, tmp_path):
+    # an address for documentation stands for the machine's own on its network
+    away = "192.0.2.7"
+    rules = f"--host-resolver-rules=MAP {away} 127.0.0.1"
+    with Serving(tmp_path, options=["--host", "0.0.0.0"]) as serving, beside(browser, rules) as b:
+        job = serving.started(example="bracken-bank")
+        page = b.new_page(viewport={"width": 390, "height": 844})
+        page.set_default_timeout(60_000)
+        base = serving.base.replace("127.0.0.1", away)
+        page.goto(f"{base}?token={serving.token}")
+        page.goto(f"{base}jobs/{job}/field")
+        page.locator(".card").first.wait_for()
+        assert "not encrypted" in page.locator("[data-kept=plain]").inner_text()
+        tick(page, "row/R01/filled").click()
+        sent(page)

@@ -2,6 +2,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { job, parts } from "../state/job";
 import { Stops } from "../screens/stops";
+import { keepPapers, kept } from "../state/kept";
 import { open } from "../screens/work";
 import { shut } from "../service/client";
 import { t } from "../words";
@@ -16,10 +17,12 @@ const PAPERS = ["rows", "day", "punch"] as const;
 export const Field = ({ id }: { id: string }) => {
   const paper = useSignal<(typeof PAPERS)[number]>("rows");
   useEffect(() => {
-    void keepPapers();
     const stops = [openTicks(id), open(id)];
     return () => stops.forEach((stop) => stop());
   }, [id]);
+  // when the papers are there to be kept, and not before
+  const there = Boolean(parts.value.cells && parts.value.setout);
+  useEffect(() => void (there && keepPapers()), [there]);
   const name = job.value?.name;
   useEffect(() => {
     document.title = t("app.titled", { name: name ? `${t("field.title")}: ${name}` : t("field.title") });
@@ -41,6 +44,7 @@ export const Field = ({ id }: { id: string }) => {
       <main>
         <Stops />
         <p class="caution">{t("field.caution")}</p>
+        {kept.value !== "wait" && <p class={`kept ${kept.value === "ready" ? "" : "caution"}`} data-kept={kept.value}>{t(`field.kept.${kept.value}`)}</p>}
         {!parts.value.cells && <p>{t("app.loading")}</p>}
         {paper.value === "rows" && <RowCards done={done} mark={mark} />}
         {paper.value === "day" && <DaySheet done={done} mark={mark} />}
@@ -56,14 +60,6 @@ const standing = (): string => {
   if (shut.value) return `${t("gone.anew")} ${waits}`;
   if (offline.value) return `${t("field.offline")} ${waits}`;
   return waits || t("field.sent");
-};
-
-/** The page's own files were fetched before the worker was there: hand it their names once. */
-const keepPapers = async (): Promise<void> => {
-  if (!("serviceWorker" in navigator)) return;
-  const ready = await navigator.serviceWorker.ready;
-  const files = performance.getEntriesByType("resource").map((r) => new URL(r.name)).filter((u) => u.origin === location.origin && !u.pathname.endsWith("/events"));
-  ready.active?.postMessage({ keep: [location.pathname, ...new Set(files.map((u) => u.pathname + u.search))] });
 };
 
 export interface Marked {
