@@ -17,6 +17,7 @@ from hillwright.sheets.planting import planting_sheets
 from hillwright.sheets.plantpictures import _plant, plan_picture
 from hillwright.sheets.plantsigns import SAID, outline
 from hillwright.sheets.plantview import View, letter
+from hillwright.sheets.scale import MARGIN, STRIP, paper_of, standard_scales
 from hillwright.sheets.thirst import thirst_marks
 
 
@@ -82,3 +83,24 @@ def test_no_two_kinds_have_one_shape():
     for one, other in itertools.combinations(KINDS, 2):
         apart = shapes[one].symmetric_difference(shapes[other]).area
         assert apart > 0.2 * max(shapes[one].area, shapes[other].area), (one, other)
+
+
+@pytest.mark.parametrize("job", ["bracken-bank", "long-meadow", "quarry-garden"])
+def test_the_planting_plan_is_true_to_the_scale_that_its_title_block_says(worked, job):
+    plan = worked(job)
+    whole, _, year = planting_sheets(plan)
+    picture = whole.blocks[0]
+    for sheet, crowns in ((whole, True), (year, False)):
+        view = View(plan, crowns)
+        assert view.scale in standard_scales(plan.opened.job.units)
+        assert f"1:{view.scale}" in sheet.scale
+        drawn = np.linalg.norm(view.corners[:, 1] - view.corners[:, 0], axis=1)
+        there = plan.layout.corners[..., :2]
+        level = np.linalg.norm(there[:, 1] - there[:, 0], axis=1)
+        np.testing.assert_allclose(drawn, 1000 * level / view.scale, atol=0.01)
+    # the page sets the picture at the size that it is drawn in
+    width = float(re.search(rb'width="([\d.]+)mm"', picture.svg)[1])
+    assert width == pytest.approx(picture.width, abs=0.01)
+    paper = paper_of(plan.opened.job)
+    assert picture.width <= paper.width - 2 * MARGIN
+    assert picture.height <= paper.height - 2 * MARGIN - STRIP - 24  # heading and notes

@@ -15,6 +15,7 @@ from hillwright.sheets.planttables import (
     row_table,
     sun_table,
 )
+from hillwright.sheets.plantview import View, scale_said
 from hillwright.wording import in_units
 
 if TYPE_CHECKING:
@@ -49,8 +50,9 @@ def planting_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
         system = plan.opened.job.units
         lines = tuple(in_units(f"{u.what}: {u.why}.", system) for u in planting.unmet)
         year.append(Text("Not as wished", lines, listed=True))
+    sunny = View(plan, crowns=False)
     return (
-        RoomSheet("Planting plan", tuple(whole)),
+        RoomSheet("Planting plan", tuple(whole), scale_said(plan, View(plan))),
         RoomSheet("Plant list and rows", tuple(listed)),
-        RoomSheet("Planting calendar and sun", tuple(year)),
+        RoomSheet("Planting calendar and sun", tuple(year), scale_said(plan, sunny)),
     )

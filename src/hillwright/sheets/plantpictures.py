@@ -12,11 +12,12 @@ from hillwright.planting.model import OPEN, WALKING
 from hillwright.planting.palette import HOUR
 from hillwright.sheets.blocks import Picture
 from hillwright.sheets.driplegend import shifted
-from hillwright.sheets.furniture import compass_marks
+from hillwright.sheets.furniture import compass_marks, scale_bar
 from hillwright.sheets.linetypes import CROWN
 from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill, Hatch, Line, Mark, Pen, Words
 from hillwright.sheets.plantsigns import legend, sign
 from hillwright.sheets.plantview import View, letter
+from hillwright.sheets.scale import scale_text
 from hillwright.sheets.svg import svg
 from hillwright.sheets.thirst import said_by_line, thirst_marks
 
@@ -25,7 +26,8 @@ if TYPE_CHECKING:
 
 _FINE, _BLOCK = Pen(0.13), Pen(0.5)
 _CROWN = CROWN.pen()
-_STRIP, _COMPASS = 24.0, 60.0  # over the cells, for the signs; of it, for north [mm]
+_STRIP = 24.0  # over the cells, for signs, scale bar and north [mm]
+_BAR, _COMPASS, _LEAST = 74.0, 60.0, 200.0  # widths of scale bar, of north, and of all [mm]
 _BAND = 2.0  # hours of sun between two tones
 
 
@@ -55,32 +57,42 @@ def plan_picture(plan: Plan, codes: tuple[str, ...]) -> Picture:
     marks += thirst_marks(plan, view)
     marks += _row_names(plan, view)
     used = [planting.plants[p].kind for p in np.unique(planting.plant[planting.plant >= 0])]
-    top, right = view.height + _STRIP, view.width
-    marks += legend(used, (1.0, top, right - _COMPASS), 1.5, LEAST_TEXT)
-    marks += _north(plan, view)
+    top, right = view.height + _STRIP, max(view.width, _LEAST)
+    marks += legend(used, (1.0, top, right - _COMPASS - _BAR), 1.5, LEAST_TEXT)
+    marks += _north(plan, view, right)
     notes = (
         "Signs and letters: kind and name of the plant (see the list). Hatched: walking cells. "
         "Crossed: open cells. Heavy frames: one plant over several cells. Dashed rings: crowns "
-        "grown up. Uphill is at the top of the paper; not to a scale.",
+        f"grown up. Uphill is at the top of the paper; {_scaled(plan, view)}.",
         f"Lines within the cells hold those of one thirst together: {said_by_line(planting)}.",
     )
     return Picture(
         "What grows in which cell",
-        svg(marks, view.width, view.height + _STRIP).encode(),
-        view.width,
-        view.height + _STRIP,
+        svg(marks, right, top).encode(),
+        right,
+        top,
         "Cells with the signs and letters of their plants, walking cells hatched, crowns as "
         "dashed rings, hydrozones edged",
         notes,
     )
 
 
-def _north(plan: Plan, view: View) -> list[Mark]:
-    """Draw where north and downhill are, at the right over the cells."""
+def _scaled(plan: Plan, view: View) -> str:
+    if view.scale is None:
+        return "not to a scale"
+    return f"true to scale, {scale_text(view.scale, plan.opened.job.units)}, printed at 100 %"
+
+
+def _north(plan: Plan, view: View, right: float) -> list[Mark]:
+    """Draw the scale bar, and where north and downhill are, at the right over the cells."""
     north = math.pi / 2 + plan.site.frame.north + view.turn
     down = math.pi / 2 - plan.surface.aspect + view.turn
     marks = compass_marks(north, down, plan.opened.job.north_known, _COMPASS, _STRIP - 2)
-    return [shifted(m, max(view.width - _COMPASS, 0.0), view.height) for m in marks]
+    found = [shifted(m, right - _COMPASS, view.height) for m in marks]
+    if view.scale is not None:
+        bar = scale_bar(view.scale, plan.opened.job.units, _BAR, 9.0)
+        found += [shifted(m, right - _COMPASS - _BAR, view.height + 10.0) for m in bar]
+    return found
 
 
 def _plant(quad: Array, kind: str, code: str, size: float) -> list[Mark]:

@@ -8,16 +8,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hillwright.arrays import Array
-from hillwright.sheets.scale import MARGIN, paper_of
+from hillwright.sheets.scale import MARGIN, STRIP, paper_of, scale_text, standard_scales
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
 _LEFT, _EDGE = 9.0, 4.0  # room round the cells; at the left the names of the rows [mm]
+_BESIDE = 62.0  # height that heading, signs and notes, or a table, take on the same page [mm]
 
 
 class View:
-    """The cells on paper: rows level, uphill at the top."""
+    """The cells on paper, true to a standard scale: rows level, uphill at the top.
+
+    A hill for which no standard scale is small enough fills the paper, and has no ``scale``.
+    """
 
     def __init__(self, plan: Plan, crowns: bool = True) -> None:
         layout, paper = plan.layout, paper_of(plan.opened.job)
@@ -36,9 +40,12 @@ class View:
                 low = np.minimum(low, at - plant.width / 2)
                 high = np.maximum(high, at + plant.width / 2)
         wide = paper.width - 2 * MARGIN - _LEFT - _EDGE
-        tall = paper.height * 0.55
+        tall = paper.height - 2 * MARGIN - STRIP - _BESIDE
         size = np.maximum(high - low, 1e-6)
-        self.factor = float(min(wide / size[0], tall / size[1], 40.0))
+        most = float(min(wide / size[0], tall / size[1]))
+        scales = standard_scales(plan.opened.job.units)
+        self.scale = next((s for s in scales if 1000 / s <= most), None)
+        self.factor = 1000 / self.scale if self.scale else most  # [mm/m]
         self.width = float(size[0] * self.factor) + _LEFT + _EDGE
         self.height = float(size[1] * self.factor) + 2 * _EDGE
         self._low = low
@@ -47,6 +54,14 @@ class View:
     def place(self, xy: Array) -> Array:
         """Place ground points (..., 2) [m] on paper [mm]."""
         return np.asarray((xy @ self._turn - self._low) * self.factor + (_LEFT, _EDGE))
+
+
+def scale_said(plan: Plan, view: View) -> str:
+    """Write the scale for the title block, "" where there is none."""
+    if view.scale is None:
+        return ""
+    job = plan.opened.job
+    return f"{scale_text(view.scale, job.units)} on {paper_of(job).shown}"
 
 
 def letter(view: View) -> float:
