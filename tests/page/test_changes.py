@@ -194,6 +194,22 @@ def test_a_plan_that_cannot_be_worked_out_is_saved_and_told(hill):
     wrong.wait_for(state="detached")
 
 
+def test_a_first_planting_that_is_refined_afterwards_says_so(hill):
+    """Planted anew, the shade of its own trees is looked at after it is shown."""
+    page = hill.page
+    page.evaluate("""() => {
+      window.said = [];
+      new MutationObserver(() => {
+        const words = document.querySelector(".refining")?.textContent;
+        if (words) window.said.push(words);
+      }).observe(document.querySelector(".state"), { childList: true, subtree: true });
+    }""")
+    page.locator(".question").nth(5).click()
+    hill.change(lambda: hill.set("/planting/seed", "5"))
+    assert any("better one is being looked for" in words for words in page.evaluate("said"))
+    assert page.locator(".refining").count() == 0
+
+
 def test_two_people_who_change_different_things_keep_both(hill, new_page):
     from drive import Hill
 

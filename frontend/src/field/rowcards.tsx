@@ -67,7 +67,7 @@ export const RowCards = (marked: Marked) => {
             <ul class="code">
               {counted(here.map((i) => plantOf(parts.value, i))).map(([kind, n]) => (
                 <li key={kind.id}>
-                  <b>{kind.code}</b> {kind.common} <span class="soft">{t("field.cells", { n })}</span>
+                  <b>{kind.code}</b> {kind.common} <span class="soft">{n === 1 ? t("field.cell") : t("field.cells", { n })}</span>
                 </li>
               ))}
               {here.some((i) => use[i] === 1) && (

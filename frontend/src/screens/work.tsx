@@ -5,7 +5,7 @@ import { asked, chosen, choose, tab } from "../state/chosen";
 import { gone, openQueue, queue, saving, step } from "../state/edits";
 import { failed } from "../state/failed";
 import { fresh } from "../state/eye";
-import { forget, job, openJob, openPlan, parts, planned, problems, running, slow, stopped } from "../state/job";
+import { forget, job, openJob, openPlan, parts, planned, problems, refining, running, slow, stopped } from "../state/job";
 import { t, tt } from "../words";
 import { ChosenPanel } from "./chosenpanel";
 import { HillPane } from "./hillpane";
@@ -113,6 +113,7 @@ const State = () => {
         <span class="running">
           <progress value={now.share} max={1} aria-label={t("app.planning", { stage: tt(`stage.${now.stage}`) })} />
           {t("app.planning", { stage: tt(`stage.${now.stage}`) })}
+          {refining.value && <span class="refining">{t("app.refining", { stage: tt(`stage.${refining.value}`) })}</span>}
           {slow.value && <span class="slow">{t("app.slow")}</span>}
           <button type="button" class="small" onClick={() => void post(`/api/jobs/${job.value!.id}/cancel`).catch(failed)}>{t("app.cancel")}</button>
         </span>

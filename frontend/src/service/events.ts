@@ -1,6 +1,6 @@
 /** What the service tells while a plan is worked out. */
 
-import { job, openPlan, planned, problems, refreshJob, running, slow, stopped, take } from "../state/job";
+import { job, openPlan, planned, problems, refining, refreshJob, running, slow, stopped, take } from "../state/job";
 import { busy, own } from "../state/edits";
 import { failed } from "../state/failed";
 import { say } from "../state/notice";
@@ -48,7 +48,9 @@ const hear = (id: string, again: boolean): (() => void) => {
     // what this page did comes back as an event too, sometimes before its own answer
     if (!busy() && !own.has(number) && number > at) say(t("save.changed", { what: summary }));
   });
-  on<{ revision: number; stage: string; share: number; parts?: Record<string, string> }>("stage", (e) => {
+  on<{ revision: number; stage: string; share: number; parts?: Record<string, string>; refining?: boolean }>("stage", (e) => {
+    if (e.refining) refining.value = e.stage;
+    else if (e.stage === refining.value && Object.keys(e.parts ?? {}).length) refining.value = "";
     stopped.value = false;
     running.value = { stage: e.stage, share: e.share };
     if (e.parts) void take(id, e.parts);
@@ -56,6 +58,7 @@ const hear = (id: string, again: boolean): (() => void) => {
   on<{ revision: number; parts?: Record<string, string> }>("plan", (e) => {
     running.value = null;
     slow.value = false;
+    refining.value = "";
     planned.value = e.revision;
     problems.value = [];
     if (e.parts) void take(id, e.parts);
@@ -68,6 +71,7 @@ const hear = (id: string, again: boolean): (() => void) => {
   on("cancelled", () => {
     running.value = null;
     slow.value = false;
+    refining.value = "";
     stopped.value = true;
     say(t("app.stopped"));
   });

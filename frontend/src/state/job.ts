@@ -13,6 +13,8 @@ export const parts = signal<Parts>({});
 export const problems = signal<Problem[]>([]);
 /** What is being worked out, or null when the plan stands. */
 export const running = signal<{ stage: string; share: number } | null>(null);
+/** What is shown of the newest revision is a first result of this stage: a better one is being looked for. */
+export const refining = signal("");
 export const slow = signal(false);
 /** The person stopped it: it is not worked out until somebody asks for it. */
 export const stopped = signal(false);
@@ -31,6 +33,7 @@ export const forget = (): void => {
   running.value = null;
   slow.value = false;
   stopped.value = false;
+  refining.value = "";
   planned.value = 0;
   digests.clear();
   wanted.clear();
