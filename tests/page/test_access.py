@@ -1,5 +1,6 @@
 """For everybody: no finding by axe on any screen, the keyboard alone, every width."""
 
+import numpy as np
 import pytest
 from drive import ROOT, Hill
 
@@ -265,6 +266,30 @@ def test_the_table_is_one_stop_and_leads_on_to_anchors_and_pipes(page, serving, 
     tab_to(page, "Pipe that waters it", most=20)
     page.keyboard.press("Enter")
     assert title.inner_text().startswith("Pipe of valve")
+
+
+def test_what_lies_under_the_pointer_is_read_off(page, serving, bracken):
+    from hillwright.web.packed import unpack
+
+    hill = Hill(page, serving, bracken).open()
+    readout = page.locator(".readout")
+    assert readout.count() == 0
+    parts = serving.get(f"/api/jobs/{bracken}/plan")["parts"]
+    arrays = {n: unpack(serving.raw(parts[n]["url"]))[0] for n in ("bars", "drip", "cells")}
+    bars, drip = arrays["bars"]["place"], arrays["drip"]
+    pipes = drip["line"][drip["part"] == 2].mean(axis=1)  # laterals: those lie on the cells
+    off = np.linalg.norm(pipes[:, None, :2] - bars[None, :, :2], axis=2).min(axis=1)
+
+    def over(place):
+        x, y = hill.spot(float(place[0]), float(place[1]))
+        box = page.locator("#plan").bounding_box()
+        page.mouse.move(box["x"] + x, box["y"] + y)
+        return readout.inner_text()
+
+    assert over(arrays["cells"]["corners"][0].mean(axis=0)).startswith("Row 1, cell 1 ·")
+    assert over(bars[0]).startswith("Anchor or stake 1 ·")
+    page.locator(".layers label", has_text="pipes").locator("input").check()
+    assert over(pipes[np.argmax(off)]).startswith("Pipe of valve")
 
 
 def test_where_motion_is_unwanted_nothing_moves_by_itself(new_page, serving, bracken):

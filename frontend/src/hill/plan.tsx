@@ -5,7 +5,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { usesOf } from "../parts/model";
 import { submit } from "../state/edits";
 import { choose, chosen, chosenCell } from "../state/chosen";
-import { fresh, handle, hover, look, showAll, tool, view } from "../state/eye";
+import { fresh, handle, hover, look, over, showAll, tool, view } from "../state/eye";
 import { job, parts, units } from "../state/job";
 import { layersNow, shown } from "../state/shown";
 import { t } from "../words";
@@ -91,13 +91,19 @@ const chosenCells = (): number[] => {
   return Array.from(cells.row.keys()).filter((i) => cells.row[i] === c.row);
 };
 
+/** The anchor or pipe that is drawn at a place. */
+const smallAt = (p: Point): { kind: "bar" | "pipe"; index: number } | null => {
+  const { drip, bars } = parts.value, reach = REACH / 2 / view.value.scale;
+  const bar = bars && layersNow.value.bars ? nearest(bars.place, 3, p, reach) : -1;
+  if (bar >= 0) return { kind: "bar", index: bar };
+  const pipe = drip && layersNow.value.drip ? nearestPiece(drip.line, p, reach) : -1;
+  return pipe >= 0 ? { kind: "pipe", index: pipe } : null;
+};
+
 /** Choose what lies at a place: a bar, a pipe, a cell, or with `row` the whole row. */
 const pick = (p: Point, row: boolean): void => {
-  const { cells, drip, bars } = parts.value, reach = REACH / 2 / view.value.scale;
-  const bar = bars && layersNow.value.bars ? nearest(bars.place, 3, p, reach) : -1;
-  if (bar >= 0) return choose({ kind: "bar", index: bar });
-  const pipe = drip && layersNow.value.drip ? nearestPiece(drip.line, p, reach) : -1;
-  if (pipe >= 0) return choose({ kind: "pipe", index: pipe });
+  const { cells } = parts.value, small = smallAt(p);
+  if (small) return choose(small);
   const i = cells ? cellAt(grid(cells.corners), cells.corners, ...p) : -1;
   if (i < 0 || !cells) return choose(null);
   choose(row ? { kind: "row", row: cells.row[i] } : { kind: "cell", row: cells.row[i], number: cells.number[i] });
@@ -134,6 +140,7 @@ const hands = (element: HTMLCanvasElement, draft: { value: Draft | null }): (() 
     if (!before) {
       const cells = parts.value.cells;
       if (e.pointerType === "mouse" && cells) hover.value = cellAt(grid(cells.corners), cells.corners, ...hill(s));
+      if (e.pointerType === "mouse") over.value = tool.value ? null : smallAt(hill(s));
       return;
     }
     moved ||= Math.hypot(s[0] - from[0], s[1] - from[1]) > STILL;
@@ -170,7 +177,10 @@ const hands = (element: HTMLCanvasElement, draft: { value: Draft | null }): (() 
     const lines = e.deltaMode === 1 ? 16 : 1;
     look(zoomed(view.value, Math.exp(-e.deltaY * lines * (e.ctrlKey ? 0.01 : 0.0018)), ...spot(e)));
   };
-  const leave = (): void => void (hover.value = -1);
+  const leave = (): void => {
+    hover.value = -1;
+    over.value = null;
+  };
   // what is being dragged goes back to where it was
   const letGo = (e: KeyboardEvent): void => {
     if (e.key !== "Escape" || grip < 0 || !down.size) return;

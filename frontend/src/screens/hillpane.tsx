@@ -4,10 +4,10 @@ import { Plan } from "../hill/plan";
 import { roundLength, turned, zoomed } from "../hill/view";
 import { plantOf, usesOf } from "../parts/model";
 import { chosenCell, tab } from "../state/chosen";
-import { handle, hover, look, showAll, tool, view } from "../state/eye";
+import { handle, hover, look, over, showAll, tool, view } from "../state/eye";
 import { parts, problems, units } from "../state/job";
 import { at, layers, offered, overlay, shown } from "../state/shown";
-import { longUnit, unitOf } from "../units";
+import { longUnit, show, unitOf } from "../units";
 import { t, tt } from "../words";
 import { CellTable } from "./celltable";
 import { Legend, Player } from "./legend";
@@ -70,9 +70,22 @@ const PlanView = () => (
   </>
 );
 
+/** An anchor or a pipe in a line; nothing where the plan has gone on and it is no more. */
+const overWords = ({ kind, index }: { kind: "bar" | "pipe"; index: number }): string => {
+  const { bars, cells, drip } = parts.value;
+  if (kind === "bar") {
+    const cell = bars?.cell[index] ?? -1;
+    return bars && cells && cell >= 0 && cell < cells.n ? `${t("chosen.bar", { n: index + 1 })} · ${t("chosen.cell", { row: cells.row[cell], number: cells.number[cell] })}` : "";
+  }
+  if (!drip || index >= drip.part.length) return "";
+  return [t("chosen.pipe", { valve: drip.valve[index] }), tt(`pipe.${drip.part[index]}`), show(drip.flow[index], "flow", units.value), show(drip.pressure[index], "head", units.value)].join(" · ");
+};
+
 /** What lies under the pointer, else what is chosen, in a line; on a phone it leads on to the rest. */
 const Readout = () => {
   const { cells } = parts.value, i = cells && hover.value >= 0 && hover.value < cells.n ? hover.value : chosenCell.value, s = shown.value;
+  const small = over.value && overWords(over.value);
+  if (small) return <button type="button" class="readout" aria-hidden="true" tabIndex={-1}>{small}</button>;
   if (!cells || i < 0) return null;
   const unit = s.values && !s.kinds ? unitOf(s.kind, units.value) : "";
   const said = s.values && (s.kinds || Number.isFinite(s.values[i])) ? `${s.say(s.values[i])}${unit && (unit === "°" ? unit : ` ${unit}`)}` : t("show.unknown");

@@ -11,6 +11,8 @@ export const fresh = signal(true); // nobody has moved the view yet: it follows 
 export const tool = signal<ToolName | null>(null);
 export const handle = signal(-1);
 export const hover = signal(-1);
+/** The anchor or pipe that the pointer is over. */
+export const over = signal<{ kind: "bar" | "pipe"; index: number } | null>(null);
 
 const places = (): number[] => {
   const { ground, cells } = parts.value;
