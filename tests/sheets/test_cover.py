@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hillwright.sheets import perspective
-from hillwright.sheets.cover import cover_sheets, facts
+from hillwright.sheets.cover import cover_sheets, gets, takes
 from hillwright.sheets.marks import Fill, Words
 from hillwright.sheets.model3d.plants import profile
 from hillwright.sheets.perspective import Eye, downhill, eye_on, picture
@@ -87,7 +87,7 @@ def test_a_plants_outline_is_one_wide_and_one_high():
 
 def test_the_cover_says_what_the_plan_says_and_does_not_hide_a_stop(example):
     (sheet,) = cover_sheets(example)
-    said = " ".join(facts(example))
+    said = " ".join([*gets(example), *takes(example)])
     assert f"{example.layout.count} cells" in said
     assert f"{example.planting.planted} planted cells" in said
     stops = [a.short for a in example.answers if a.verdict == "stop"]
@@ -97,7 +97,7 @@ def test_the_cover_says_what_the_plan_says_and_does_not_hide_a_stop(example):
 
 def test_the_cover_does_not_mix_the_program_with_the_worksheet_of_the_budget(worked):
     plan = worked("bracken-bank")
-    (line,) = [f for f in facts(plan) if f.startswith("Drip to every plant")]
+    (line,) = [f for f in takes(plan) if f.startswith("Drip to every plant")]
     over = plan.watering.estimated / plan.watering.allowance - 1
     assert f"{100 * over:.0f} % over" in line
     for volume in (plan.watering.estimated, plan.watering.allowance):

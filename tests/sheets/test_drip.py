@@ -250,3 +250,31 @@ def test_the_valve_table_gives_uniformity_at_low_and_at_high_supply(bank):
             making = max(v.types[int(k)].variation for k in v.punches.kind)
             by_hand = (1 - 1.27 * making / np.sqrt(many)) * share.min() / share.mean()
             assert n == pytest.approx(100 * by_hand, abs=0.51)
+
+
+def test_every_flush_end_that_is_ordered_is_a_bar_on_the_plan(bank):
+    from hillwright.irrigation.fittings import fittings_of
+    from hillwright.job.site import Frame
+    from hillwright.sheets.drawing import Drawing
+    from hillwright.sheets.dripplan import draw_network
+    from hillwright.sheets.marks import Line
+    from hillwright.sheets.view import View
+
+    frame = bank.site.frame
+    assert isinstance(frame, Frame)
+    d = Drawing(View.paper(32, 0.0, (0.0, 0.0), (0.0, 0.0), frame), frame, "us", 32)
+    draw_network(d, bank.irrigation, 10.0)
+    for part, layer in (("header", "header"), ("lateral", "laterals")):
+        ordered = [
+            f
+            for v in bank.irrigation.valves
+            for f in fittings_of(v)
+            if f.where == part and f.item.startswith("flush end")
+        ]
+        bars = [
+            m
+            for m in d.marks
+            if isinstance(m, Line) and m.layer == layer and len(m.points) == 2 and not m.pen.dash
+            and np.isclose(np.hypot(*(m.points[1] - m.points[0])), 3.2)
+        ]  # fmt: skip
+        assert len(bars) == len(ordered) > 0

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from pdfread import MM, letters, outside, overlaps, pages, paths
 
-from hillwright.sheets.pdf import NEARLY_EMPTY, print_document
+from hillwright.sheets import documents as documents_made
+from hillwright.sheets.pdf import NEARLY_EMPTY, document, print_document
 from hillwright.sheets.plan_sheet import plan_sheet
 from hillwright.sheets.scale import FOOT, MARGIN
 from hillwright.sheets.setout import plan_page
@@ -53,9 +54,39 @@ def test_the_scale_bar_is_as_long_as_it_says(make):
     assert np.ptp(ends) == pytest.approx(number * 304.8 / drawn.scale, abs=0.2)
 
 
+def headed(data):
+    """Give what heads a sheet, a part or a table, wherever it stands in the data of a paper."""
+    if isinstance(data, list):
+        return {h for each in data for h in headed(each)}
+    if not isinstance(data, dict):
+        return set()
+    found = {h for each in data.values() for h in headed(each)}
+    own = [data.get("heading"), data.get("title")]
+    own.append(data.get("text") if data.get("kind") == "title" else None)
+    return found | {"".join(h.split()) for h in own if isinstance(h, str) and h}
+
+
 @pytest.fixture(scope="module")
-def set_of(worked, tmp_path_factory):
+def heads():
+    """What heads anything on the papers that were printed so far."""
+    return set()
+
+
+@pytest.fixture(scope="module")
+def set_of(worked, tmp_path_factory, heads):
     made = {}
+    plain = documents_made.print_document
+
+    def noted(plan, title, sheets, number=""):
+        heads.update(headed(document(plan, title, sheets, number)[1]))
+        return plain(plan, title, sheets, number)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(documents_made, "print_document", noted)
+        yield from _set_of(worked, tmp_path_factory, made)
+
+
+def _set_of(worked, tmp_path_factory, made):
 
     def printed(name):
         if name not in made:
@@ -70,7 +101,7 @@ def set_of(worked, tmp_path_factory):
                 made[name][paper.place] = pages(path)
         return made[name]
 
-    return printed
+    yield printed
 
 
 @pytest.mark.parametrize("name", ["bracken-bank", "long-meadow", "quarry-garden"])
@@ -100,4 +131,22 @@ def test_no_page_is_printed_nearly_empty(set_of, name):
             lowest = min([lowest, *reached])
             if (height - lowest) / height < NEARLY_EMPTY:
                 found.append((place, k))
+    assert found == []
+
+
+@pytest.mark.parametrize("name", ["bracken-bank", "long-meadow", "quarry-garden"])
+def test_no_heading_stands_alone_at_the_foot_of_a_page(set_of, heads, name):
+    found = []
+    for place, printed in set_of(name).items():
+        for k, page in enumerate(printed, 1):
+            signs, boxes, _ = letters(page)
+            body = boxes[:, 1] > MARGIN + FOOT + 10
+            if not body.any():
+                continue
+            lowest = boxes[body, 1].min()
+            line = body & (boxes[:, 1] < lowest + 1.6)
+            said = "".join(signs[i] for i in np.flatnonzero(line))
+            if said in heads and len(printed) > k:
+                found.append((place, k, said))
+    assert heads
     assert found == []

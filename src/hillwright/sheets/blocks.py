@@ -14,6 +14,7 @@ class Text:
     lines: tuple[str, ...]
     listed: bool = False
     strong: bool = False
+    share: float = 0.0  # of the page that it takes beside others; 0 all of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +68,14 @@ class RoomSheet:
 
     Sheets of a paper flow on, one behind the other, on office pages; one that is ``alone`` begins
     a page. A picture that is wider than an office page gets a drawing sheet of its own, and the
-    table behind it, which explains it, goes with it.
+    table behind it, which explains it, goes with it; where the sheet is ``whole`` all of it does.
     """
 
     title: str
     blocks: tuple[Block, ...]
     scale: str = ""  # that the title block says; an empty one stands for none
     alone: bool = False
+    whole: bool = False
 
 
 def set_blocks(
@@ -129,6 +131,7 @@ def _text(block: Text) -> dict[str, Any]:
         "lines": list(block.lines),
         "listed": block.listed,
         "strong": block.strong,
+        "share": block.share,
     }
 
 

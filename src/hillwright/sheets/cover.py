@@ -19,7 +19,8 @@ from hillwright.wording import plural
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
-SHARE = 0.66  # of the page's height that the picture takes
+SHARE = 0.62  # of the page's height that the picture takes
+HALF = 0.48  # of its width, for what stands side by side
 
 
 def cover_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
@@ -44,27 +45,34 @@ def cover_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
         "Perspective of the hill with its cells and grown plants, seen from below",
         tuple(notes),
     )
-    blocks: list[Block] = [drawn, Text("What you get", tuple(facts(plan)), listed=True)]
+    blocks: list[Block] = [drawn]
     if stops := words.stops(plan):
-        blocks.insert(1, Text("Not yet", tuple(stops), strong=True))
-    return (RoomSheet("Your hill", tuple(blocks)),)
+        blocks.append(Text("Not yet", tuple(stops), strong=True))
+    blocks.append(Text("What you get", tuple(gets(plan)), listed=True, share=HALF))
+    if taken := takes(plan):
+        blocks.append(Text("What it takes", tuple(taken), listed=True, share=HALF))
+    return (RoomSheet("Your hill", tuple(blocks), whole=True),)
 
 
-def facts(plan: Plan) -> list[str]:
+def gets(plan: Plan) -> list[str]:
     """Say in a few lines what the owner gets."""
     system = plan.opened.job.units
     layout, planting, surface = plan.layout, plan.planting, plan.surface
     area = units.show(float(plan.fill.area.sum()), "m2", system)
     soil = units.show(plan.fill.total_settled, "m3", system)
-    found = [
+    return [
         f"{plural(layout.count, 'cell')} in {plural(layout.rows, 'row')} on {area} of a slope of "
         f"{figures.slope(surface.slope_mean)}, filled with {soil} of soil.",
         f"{plural(planting.planted, 'planted cell')}, {plural(planting.walking, 'walking cell')} "
         "to reach them by.",
         *_plants(plan),
-        *_water(plan),
         *_rain(plan),
     ]
+
+
+def takes(plan: Plan) -> list[str]:
+    """Say in a few lines what water and work it takes."""
+    found = _water(plan)
     work = plan.work
     if work.makespan and not work.stopped:
         hours = (

@@ -66,7 +66,8 @@ def _days(work: WorkPlan) -> tuple[Table, ...]:
             (f"{clock(begin)}-{clock(end)}", work.tasks[task].name, ", ".join(sorted(set(who))), "")
             for (begin, end, task), who in sorted(lines.items())
         )
-        head = ("from-to", "what", "who", "done, by whom, what was met")
+        # the head comes again on the next page, and so does what the table is of
+        head = (f"{work.calendar.name(day)}, from-to", "what", "who", "done, by whom, what was met")
         tables.append(Table(work.calendar.name(day), head, rows, (), (0, 1.3, 1.3, 1)))
     return tuple(tables)
 
@@ -141,7 +142,7 @@ def _person(work: WorkPlan, person: int) -> Block:
         last = day
     return Table(
         f"{who.name} ({who.role}): {hours_text(slots)}",
-        ("day", "from-to", "what", "with"),
+        (f"{who.name}, day", "from-to", "what", "with"),
         tuple(shown),
         (),
         (0, 0, 1, 1),

@@ -151,7 +151,8 @@ def _signs(page: _Page) -> None:
         "A: air and vacuum relief, highest point",
     )
     page.sample(
-        [Line("laterals", line, Pen(MEDIUM)), Line("laterals", end, Pen(MEDIUM))], "flush end"
+        [Line("laterals", line, Pen(MEDIUM)), Line("laterals", end, Pen(MEDIUM))],
+        "flush end, of a lateral or a header",
     )
     page.words("V1-R05: lateral of valve 1 in row 5, with its bore", 0.0)
     page.words("Hatched: keep off; laterals are led and measured round it", 0.0)

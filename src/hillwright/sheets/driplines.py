@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 
 from hillwright.arrays import Array
+from hillwright.irrigation.fittings import fittings_of
 from hillwright.irrigation.model import Valve
 from hillwright.sheets.drawing import FINE, HEAVY, MEDIUM, THIN, Drawing
 from hillwright.sheets.linetypes import VALVES, LineStyle
@@ -20,6 +21,7 @@ from hillwright.sheets.marks import Circle, Fill, Line, Mark, Pen
 
 LETTER = 3.8  # body of the lettering: its capitals are 2.5 mm high, the least of ISO 3098 [mm]
 ASIDE = 1.7  # between lines of two valves that lie in one place [mm]
+_STUB = 1.4  # of the header, past its last take-off to its flush end [mm]
 _SIGNS = ("dot", "ring", "box", "frame", "wedge")
 
 
@@ -80,12 +82,24 @@ def draw_lines(d: Drawing, valve: Valve, aside: Array, wide: float) -> None:
     kind = kind_of(valve.number)
     for nodes in strands(valve, "header"):
         d.line_placed("header", placed[nodes], d.of(LineStyle(kind, HEAVY)))
+    for k in header_ends(valve):
+        way = placed[k] - placed[int(valve.network.parent[k])]
+        off = way / max(float(np.hypot(*way)), 1e-9) * d.mm(_STUB)
+        d.line_placed("header", np.array([placed[k], placed[k] + off]), d.pen(HEAVY))
+        _bar(d, np.array([placed[k], placed[k] + off]), "header")
     for nodes in strands(valve, "lateral"):
         d.line_placed("laterals", placed[nodes], d.of(LineStyle(kind, MEDIUM)))
         _bar(d, placed[nodes[-2:]])
         if part[nodes[0]] == "header":
             d.marks += check_sign(placed[nodes[0]], d.mm(1))
     _stakes(d, valve, placed, wide)
+
+
+def header_ends(valve: Valve) -> list[int]:
+    """Give the nodes at which the header ends with a flush end, past its last take-off."""
+    return [
+        f.node for f in fittings_of(valve) if f.where == "header" and f.item.startswith("flush end")
+    ]
 
 
 def strands(valve: Valve, kind: str) -> Iterator[list[int]]:
@@ -106,14 +120,14 @@ def strands(valve: Valve, kind: str) -> Iterator[list[int]]:
         yield nodes
 
 
-def _bar(d: Drawing, ends: Array) -> None:
-    """Close a lateral with a bar across it: its flush end."""
+def _bar(d: Drawing, ends: Array, layer: str = "laterals") -> None:
+    """Close a pipe with a bar across it: its flush end."""
     way = ends[1] - ends[0]
     size = float(np.hypot(*way))
     if size < 1e-9:
         return
     across = np.array([-way[1], way[0]]) / size * d.mm(1.6)
-    d.line_placed("laterals", np.array([ends[1] - across, ends[1] + across]), d.pen(MEDIUM))
+    d.line_placed(layer, np.array([ends[1] - across, ends[1] + across]), d.pen(MEDIUM))
 
 
 def _stakes(d: Drawing, valve: Valve, placed: Array, wide: float) -> None:

@@ -64,7 +64,7 @@ def laid_out(sheets: tuple[Sheet, ...], system: System) -> Iterator[Page]:
             yield from _flow(flowing, on)
             yield sheet
             continue
-        drawn, rest = _drawn(sheet, width)
+        drawn, rest = ([sheet.blocks], ()) if sheet.whole else _drawn(sheet, width)
         if drawn or sheet.alone:
             yield from _flow(flowing, on)
         for blocks in drawn:

@@ -55,6 +55,8 @@ def _natural(block: dict[str, Any], paper: dict[str, Any], room: float) -> float
     """Give how wide a block is by itself [mm]; one that fills its line is as wide as the page."""
     if block["kind"] == "picture":
         return float(block["width"])
+    if block.get("share"):
+        return float(block["share"]) * room
     if not _free(block) or len(block["rows"]) > 16:
         return room
     size = paper["text"] * POINT * HEADING
