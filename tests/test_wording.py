@@ -62,3 +62,8 @@ def test_one_of_a_thing_has_no_ending() -> None:
     assert plural(1, "cell") == "1 cell"
     assert plural(1204, "cell") == "1,204 cells"
     assert plural(0, "cell hangs", "cells hang") == "0 cells hang"
+
+
+def test_much_water_is_told_in_whole_gallons_and_little_with_its_decimals():
+    assert in_units("528 litres in the month", "us") == "139 gal in the month"
+    assert in_units("8 litres run out", "us") == "2.11 gal run out"

@@ -24,6 +24,7 @@ _TAGS = {
     "m/s": ("m/s", 1.0),
     "litres": ("m3.water", 1e-3),
 }
+_MUCH = 40.0  # more water than this is told in whole gallons [litres]
 _SMALL = 0.3  # shorter than this reads better in inches than in hundredths of a foot [m]
 
 
@@ -52,6 +53,8 @@ def in_units(text: str, system: System) -> str:
             return sign + show(value, unit, system)
         if unit in _TAGS:
             tag, factor = _TAGS[unit]
+            if unit == "litres" and value >= _MUCH:
+                tag = "m3.garden"
             return sign + show(value * factor, tag, system)
         if system == "metric":
             if unit == "m" and _EXACT.search(written):

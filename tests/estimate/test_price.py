@@ -293,3 +293,8 @@ def test_hours_that_a_contractor_pays_are_named_after_who_works_them(plan):
 def test_a_deposit_schedule_of_an_undated_offer_has_no_last_day(plan):
     assert again(plan, date="").valid_until == ""
     assert plan.estimate.valid_until == "2026-04-15"
+
+
+def test_who_builds_his_own_garden_pays_nobody_by_stages(plan):
+    assert again(plan, built="owner").payments == ()
+    assert again(plan, built="contractor").payments

@@ -105,7 +105,7 @@ def workings(
                 "crew.lift.first",
                 row_lifts,
                 {
-                    "mass": f"{len(lift.rows)} rows of {lift.cells} cells",
+                    "mass": f"{plural(len(lift.rows), 'row')}, {plural(lift.cells, 'cell')} in all",
                     "slope": "of the rows",
                     "friction": carry.friction,
                     "people": carry.people,

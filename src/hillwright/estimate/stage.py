@@ -137,7 +137,8 @@ def price_up(
         by_question=tuple(sorted(questions.items())),
         by_week=tuple((w, _first_day(course, w), a) for w, a in sorted(weeks.items())),
         risk=span,
-        payments=due if any(o.bought for o in order) else (),
+        # who builds his own garden has nobody to pay by stages
+        payments=due if any(o.bought for o in order) and terms.built != "owner" else (),
         law=law,
         date=terms.date,
         valid_until=offer.valid_until(terms),
