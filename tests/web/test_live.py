@@ -60,3 +60,26 @@ def test_an_edit_tells_only_the_stages_that_it_redoes_and_undo_none(live, folder
         _, now, _ = memo.plan(open_job(file))
         assert [w["stage"] for word, w in told if word == "working"] == redone
     assert now == parts
+
+
+def test_another_emitter_is_told_first_along_the_same_pipes_and_ends_as_the_plan_of_the_command(
+    live, folder
+):
+    memo, told, *_ = live
+    file = folder / "job.toml"
+    text = file.read_text("utf-8")
+    own = {"name": "own", "flow": "0.6 gal/h", "pressure": "10 psi", "highest": "50 psi"}
+    told.clear()
+    change = [{"op": "add", "path": "/emitter", "value": [own]}]
+    file.write_text(edited(text, operations(change)), "utf-8")
+    plan, parts, _ = memo.plan(open_job(file))
+    alone = work_out(open_job(file))
+    file.write_text(text, "utf-8")
+    shown = [w for _, w in told if "drip" in w.get("parts", {})]
+    assert shown[0]["stage"] == "irrigation"
+    assert shown[0]["refining"]
+    assert shown[-1]["parts"]["drip"] == parts["drip"]
+    assert plan.answers == alone.answers
+    for v, w in zip(plan.irrigation.valves, alone.irrigation.valves, strict=True):
+        np.testing.assert_array_equal(v.at, w.at)
+        np.testing.assert_array_equal(v.low.outlet_flow, w.low.outlet_flow)

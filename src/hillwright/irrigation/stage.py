@@ -77,11 +77,15 @@ def irrigate(
 
     before = Before(early, layout, tap, shut, wishes, tubes)
 
+    led_to: dict[bytes, Led] = {}
+
     def led(group: Group) -> Led:
-        tubes_to = group.emitted.count
-        found = lead(layout, rows, group.cells, tubes_to, tubes, tap, wishes)
-        before.keep(group.cells, found)
-        return found
+        key = group.cells.tobytes()
+        if key not in led_to:  # a booster leads no pipe otherwise
+            tubes_to = group.emitted.count
+            led_to[key] = lead(layout, rows, group.cells, tubes_to, tubes, tap, wishes)
+            before.keep(group.cells, led_to[key])
+        return led_to[key]
 
     def lay(number: int, group: Group, booster: float) -> Valve:
         return laid(number, group, booster, led(group))
