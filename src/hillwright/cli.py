@@ -20,6 +20,7 @@ import typer
 from hillwright.errors import HillwrightError, did_you_mean
 
 if TYPE_CHECKING:
+    from hillwright.job.model import OpenJob
     from hillwright.plan import Plan
 
 app = typer.Typer(
@@ -140,18 +141,24 @@ def sheets(
 ) -> None:
     """Write the set of papers and files, a folder for each reader."""
     from hillwright.console import print_files, print_json, progress
-    from hillwright.sheets.write import write_sheets
+    from hillwright.job.read import open_job
+    from hillwright.sheets.helpers import standing_by
 
-    found = _worked_out(job)
-    if prove:
-        from hillwright.plan import prove_schedule
+    opened = open_job(job)
+    # they read their libraries while the plan is worked out
+    with standing_by() as helpers:
+        found = _work_out(opened)
+        if prove:
+            from hillwright.plan import prove_schedule
 
-        with progress("looking for the shortest order of work"):
-            found = prove_schedule(found, today=datetime.date.today())
-    path = found.opened.path
-    folder = out if out is not None else path.parent / f"{path.stem} sheets"
-    with progress("writing the sheets") as tell:
-        files = write_sheets(found, folder, tell)
+            with progress("looking for the shortest order of work"):
+                found = prove_schedule(found, today=datetime.date.today())
+        from hillwright.sheets.write import write_sheets
+
+        path = opened.path
+        folder = out if out is not None else path.parent / f"{path.stem} sheets"
+        with progress("writing the sheets") as tell:
+            files = write_sheets(found, folder, tell, helpers)
     if json:
         print_json({"files": files})
     else:
@@ -431,11 +438,15 @@ def serve(
 
 
 def _worked_out(job: Path) -> Plan:
-    from hillwright.console import progress
     from hillwright.job.read import open_job
+
+    return _work_out(open_job(job))
+
+
+def _work_out(opened: OpenJob) -> Plan:
+    from hillwright.console import progress
     from hillwright.plan import work_out
 
-    opened = open_job(job)
     with progress("working it out") as tell:
         return work_out(opened, progress=tell, today=datetime.date.today())
 

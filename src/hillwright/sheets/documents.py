@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Literal
 
 from hillwright.sheets.pages import Sheet
@@ -13,6 +14,7 @@ from hillwright.sheets.pdf import print_document
 if TYPE_CHECKING:
     from hillwright.plan import Plan
 
+Draw = Callable[["Plan"], tuple[Sheet, ...]]
 Reader = Literal["owner", "crew", "supplier", "inspector", "files"]
 READERS: dict[Reader, str] = {  # the folder of each, and whose papers they are
     "owner": "Papers of the owner",
@@ -57,13 +59,34 @@ class Document:
         return f"{self.reader}/{self.name}"
 
 
-def printed(reader: Reader, name: str, title: str, use: str, sheets: tuple[Sheet, ...]) -> Document:
-    """Give a paper that is printed from sheets; with none it is left out of the set."""
+class Drawn:
+    """The sheets of a plan: drawn when the first paper needs them, and once for all its readers."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self._waiting = Lock()
+        self._locks: dict[Draw, Lock] = {}
+        self._sheets: dict[Draw, tuple[Sheet, ...]] = {}
+
+    def __call__(self, draw: Draw) -> tuple[Sheet, ...]:
+        """Give what a function draws."""
+        with self._waiting:
+            one = self._locks.setdefault(draw, Lock())
+        with one:
+            if draw not in self._sheets:
+                self._sheets[draw] = draw(self.plan)
+            return self._sheets[draw]
+
+
+def printed(
+    reader: Reader, name: str, title: str, use: str, drawn: Drawn, draw: Draw, there: bool = True
+) -> Document:
+    """Give a paper that is printed from sheets; it is left out where there is nothing to draw."""
 
     def write(plan: Plan, path: Path, number: str) -> None:
-        path.write_bytes(print_document(plan, title, sheets, number))
+        path.write_bytes(print_document(plan, title, drawn(draw), number))
 
-    return Document(reader, name, title, use, write, not sheets)
+    return Document(reader, name, title, use, write, not there)
 
 
 def text(reader: Reader, name: str, title: str, use: str, make: Callable[[Plan], str]) -> Document:

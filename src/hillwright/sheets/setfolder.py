@@ -7,20 +7,19 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from hillwright.errors import HillwrightError
+from hillwright.sheets.hands import Hand, Makers, make_all
 
 RECORD = "set.json"  # what was written here, so that the next set can clear it away
 KEPT = "kept"  # what a person changed in the folder goes here before it is replaced
 
 Progress = Callable[[str, float], None]  # what is being done, and the share done so far
-Makers = Mapping[str, Callable[[Path], None]]  # by place, as in "crew/rows.csv"
 
 
 def put(
@@ -30,6 +29,8 @@ def put(
     progress: Progress | None = None,
     first: str = "",
     after: Makers = MappingProxyType({}),
+    slow: Sequence[tuple[str, ...]] = (),
+    others: Sequence[Hand] = (),
 ) -> tuple[Path, ...]:
     """Write a set of files; all of them, or nothing.
 
@@ -53,6 +54,10 @@ def put(
         A file that must be there before any other comes in and until every other is replaced.
     after : mapping
         Like ``makers``, of files that are made when all of those stand.
+    slow : sequence
+        Places that are begun first, and which of them are made one after the other.
+    others : sequence of callable
+        Who else makes files of ``makers``, given place and path, beside this process.
 
     Raises
     ------
@@ -63,7 +68,11 @@ def put(
         with _made(folder), tempfile.TemporaryDirectory(prefix=".set-", dir=folder) as name:
             earlier = _earlier(folder)
             new, old = Path(name) / "new", Path(name) / "old"
-            _make(new, makers, after, progress)
+            tell = _counted(progress, len(makers) + len(after))
+            for place in (*makers, *after):
+                (new / place).parent.mkdir(parents=True, exist_ok=True)
+            make_all(new, makers, tell, slow, others)
+            make_all(new, after, tell)
             files = {place: _digest(new / place) for place in (*makers, *after)}
             record = json.dumps({**about, "files": files}, ensure_ascii=False, indent=1)
             (new / RECORD).write_text(record + "\n", encoding="utf-8", newline="")
@@ -93,24 +102,15 @@ def put(
     return tuple(folder / place for place in (*makers, *after))
 
 
-def _make(new: Path, makers: Makers, after: Makers, progress: Progress | None) -> None:
-    """Make the files; setting pages leaves the interpreter free for the others meanwhile."""
-    count = len(makers) + len(after)
-    for place in (*makers, *after):
-        (new / place).parent.mkdir(parents=True, exist_ok=True)
-    with ThreadPoolExecutor(max_workers=min(4, os.cpu_count() or 1)) as hands:
-        done = 0
-        for group in (makers, after):
-            running = [hands.submit(make, new / place) for place, make in group.items()]
-            try:
-                for place, one in zip(group, running, strict=True):
-                    if progress:
-                        progress(place, done / count)
-                    one.result()
-                    done += 1
-            except BaseException:
-                hands.shutdown(wait=True, cancel_futures=True)
-                raise
+def _counted(progress: Progress | None, count: int) -> Callable[[str], None]:
+    """Give who is told of each file that is begun; it tells the share that was begun before."""
+    begun = iter(range(count))
+
+    def tell(place: str) -> None:
+        if progress:
+            progress(place, next(begun) / count)
+
+    return tell
 
 
 @contextmanager

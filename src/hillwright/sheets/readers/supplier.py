@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from hillwright.sheets.documents import Document, printed, text
+from hillwright.sheets.documents import Document, Drawn, printed, text
 from hillwright.sheets.price import order_csv, order_lists
 from hillwright.sheets.rows import takeoff_csv
 from hillwright.sheets.setout import order_sheets
 
-if TYPE_CHECKING:
-    from hillwright.plan import Plan
 
-
-def supplier_papers(plan: Plan) -> tuple[Document, ...]:
+def supplier_papers(drawn: Drawn) -> tuple[Document, ...]:
     """Give the order lists."""
     return (
         printed(
@@ -21,14 +16,17 @@ def supplier_papers(plan: Plan) -> tuple[Document, ...]:
             "order-lists.pdf",
             "Order list of each supplier",
             "Packs to order from each, with prices, and how tubing is cut",
-            order_lists(plan),
+            drawn,
+            order_lists,
+            bool(drawn.plan.estimate.file),
         ),
         printed(
             "supplier",
             "order.pdf",
             "What to order",
             "Every item with its count and the rows that it is for",
-            order_sheets(plan),
+            drawn,
+            order_sheets,
         ),
         text(
             "supplier",
