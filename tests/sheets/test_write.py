@@ -13,8 +13,12 @@ from pypdf import PdfReader
 
 from hillwright.errors import HillwrightError, JobError
 from hillwright.sheets import rows, words
-from hillwright.sheets.documents import READERS
+from hillwright.sheets.documents import READERS, Drawn
 from hillwright.sheets.dxf import insert_units
+from hillwright.sheets.readers.crew import crew_papers
+from hillwright.sheets.readers.inspector import inspector_papers
+from hillwright.sheets.readers.owner import owner_papers
+from hillwright.sheets.readers.supplier import supplier_papers
 from hillwright.sheets.scale import papers
 from hillwright.sheets.write import write_sheets
 
@@ -282,7 +286,9 @@ def test_a_job_with_a_coordinate_system_keeps_it(make, tmp_path):
     )
 
 
-def test_a_hill_without_cells_still_gets_its_sheets(make, stability_of, tmp_path):
+@pytest.fixture
+def bare(make, stability_of):
+    """Give the plan of a hill on which no cell fits."""
     plan = make()
     none = slice(0, 0)
     layout = plan.layout
@@ -301,10 +307,10 @@ def test_a_hill_without_cells_still_gets_its_sheets(make, stability_of, tmp_path
             *("tape_a", "tape_b", "along", "angle", "sigma", "closure"),
         )
     }
-    empty = replace(
+    return replace(
         plan,
-        layout=(bare := replace(layout, **cut, count=0, left_out=())),
-        stability=stability_of(bare, plan.surface.fall_line),
+        layout=(none_fit := replace(layout, **cut, count=0, left_out=())),
+        stability=stability_of(none_fit, plan.surface.fall_line),
         setout=replace(s, **lines),
         surface=replace(plan.surface, spots=(), fall_line=np.empty((0, 3))),
         planting=replace(
@@ -314,13 +320,34 @@ def test_a_hill_without_cells_still_gets_its_sheets(make, stability_of, tmp_path
             season=plan.planting.season[none],
         ),
     )
-    write_sheets(empty, tmp_path)
+
+
+def test_a_hill_without_cells_still_gets_its_sheets(bare, tmp_path):
+    write_sheets(bare, tmp_path)
     text = " ".join(
         " ".join(page.extract_text().split())
         for page in PdfReader(tmp_path / "crew" / "set-out.pdf").pages
     )
     assert "0 whole cells" in text
     assert "the ground has no fall line" in text
+
+
+def test_a_paper_is_left_out_just_where_nothing_would_be_drawn(
+    plan, bare, worked, tmp_path, monkeypatch
+):
+    drawn = []
+    monkeypatch.setattr(
+        "hillwright.sheets.documents.print_document", lambda *a: drawn.append(a[2]) or b""
+    )
+    left_out = set()
+    for one in (plan, bare, worked("quarry-garden")):
+        for reader in (owner_papers, crew_papers, supplier_papers, inspector_papers):
+            for paper in reader(Drawn(one)):
+                if paper.name.endswith(".pdf"):
+                    paper.write(one, tmp_path / "page", "")
+                    assert paper.empty == (not drawn.pop()), paper.place
+                    left_out |= {paper.place} if paper.empty else set()
+    assert {"owner/cover.pdf", "crew/row-cards.pdf", "inspector/irrigation.pdf"} <= left_out
 
 
 def test_a_refused_scale_writes_nothing(make, tmp_path):
