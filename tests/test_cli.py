@@ -1,6 +1,7 @@
 import json
 import subprocess
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 from types import ModuleType, SimpleNamespace
 
@@ -72,7 +73,7 @@ def job(tmp_path, monkeypatch):
             progress("ground", 0.0)
         return fake_plan(path, plays.first, plays.units)
 
-    def write_sheets(plan, folder, progress=None):
+    def write_sheets(plan, folder, progress=None, helpers=()):
         plays.wrote = folder
         return (folder / "set-out.pdf", folder / "stakes.csv")
 
@@ -83,6 +84,7 @@ def job(tmp_path, monkeypatch):
     module("hillwright.job.read", open_job=lambda given: SimpleNamespace(path=given))
     module("hillwright.plan", work_out=work_out)
     module("hillwright.sheets.write", write_sheets=write_sheets)
+    module("hillwright.sheets.helpers", standing_by=nullcontext)
     module("hillwright.job.new", write_job=write_job)
     return plays
 
