@@ -298,3 +298,10 @@ def test_a_deposit_schedule_of_an_undated_offer_has_no_last_day(plan):
 def test_who_builds_his_own_garden_pays_nobody_by_stages(plan):
     assert again(plan, built="owner").payments == ()
     assert again(plan, built="contractor").payments
+
+
+def test_how_lines_are_rounded_is_said_at_their_sums_and_not_at_every_line(plan):
+    said = {name: w.note for name, w in plan.workings.items() if name.startswith("price.")}
+    assert "rounded by itself" in said["price.total-material"]
+    assert "rounded by itself" not in said["price.clip"]
+    assert "takeoff.clips" in said["price.clip"]

@@ -146,3 +146,9 @@ def test_the_slip_circle_is_named_clear_of_the_cells(worked, job):
     y = name.at[1]
     words = shapely.box(left, y - 0.35 * name.size, left + wide, y + 0.35 * name.size)
     assert not any(shapely.intersects(words, shapely.Polygon(b)) for b in boxes)
+
+
+def test_the_legend_says_in_which_unit_the_pegs_heights_are(worked):
+    for job, unit in (("bracken-bank", "ft"), ("long-meadow", "m")):
+        drawing = plan_sheet(worked(job)).drawing
+        assert drawing.notes["benchmarks"] == f"Peg for the tapes, with its height in {unit}"

@@ -68,7 +68,7 @@ def _line(o: OrderLine, e: Estimate) -> Working:
         tuple(given),
         Number("amount", float(o.amount), "money"),
         f"{_BOOK}: {e.file} line {', '.join(rows)}",
-        f"{RULE} Counted: {o.line.figure}",
+        f"Counted: {o.line.figure}",  # how lines are rounded stands at their sums
     )
 
 

@@ -15,6 +15,7 @@ from hillwright.sheets.fonts import text_width
 from hillwright.sheets.marks import LEAST_TEXT, Circle, Fill
 from hillwright.sheets.place import Candidate, around
 from hillwright.sheets.tables import MOST_MARKS
+from hillwright.sheets.view import height_label
 from hillwright.terrain.model import Surface
 
 NEAR = (2.6, 3.8, 5.5, 8.0, 11.0)  # distances at which a label is tried [mm]
@@ -79,7 +80,9 @@ def draw_benchmarks(d: Drawing, setout: SetOut) -> None:
         half = text_width(label, d.mm(LEAST_TEXT), bold=True) / 2
         places = around(x, y, [d.mm(v) for v in (2.8, 4, 6, 9, 13)], half)
         d.words("benchmarks", label, LEAST_TEXT, places, bold=True, needed=True)
-    d.notes["benchmarks"] = "Peg for the tapes, with its height"
+    # heights are the survey's own numbers, in its unit: not always that of the tapes
+    unit = height_label(d.frame)
+    d.notes["benchmarks"] = f"Peg for the tapes, with its height in {unit}"
 
 
 def draw_stakes(d: Drawing, setout: SetOut) -> None:
