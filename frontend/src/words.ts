@@ -187,6 +187,12 @@ const EN = {
   "file.changed": "Changed on the disk since it was read or written here: {files}. Nothing is written over it unless you say so; read in, it becomes a new revision, and undo goes back.",
   "file.differs": "What is not the same", "file.there": "in the file", "file.here": "here", "file.others": "Files beside it that are not the same: {files}", "file.written": "Written to {name}.",
 
+  "prices.title": "Price book", "prices.open": "Fill in the prices", "prices.save": "Save the prices", "prices.saved": "Saved in {file}.",
+  "prices.how": "Prices known: {known} of {all}. Each is of one pack; leave the lowest and the highest blank where you do not know them. A blank price is listed as not known, never taken as nothing.",
+  "prices.low": "lowest", "prices.price": "price", "prices.high": "highest", "prices.pack": "a pack holds", "prices.unit": "of unit",
+  "prices.more": "Supplier, dates, another pack", "prices.supplier": "supplier", "prices.date": "told on", "prices.good_until": "good until", "prices.again": "Another pack or supplier",
+  "prices.kind.material": "Goods", "prices.kind.plant": "Plants", "prices.kind.delivery": "Deliveries", "prices.kind.hire": "Hire", "prices.kind.labour": "Wages",
+
   "past.title": "Revisions", "past.name": "Name this revision", "past.compare": "Compare", "past.with": "with now",
   "past.keys": "What was changed", "past.answers": "What came of it", "past.files": "Other files: {files}", "past.aside": "kept aside", "past.open": "Go on from here", "past.was": "was", "past.is": "is", "past.same": "No difference.",
   "past.keep": "Keep the name", "past.number": "Revision {n}", "past.now": "now",

@@ -1,5 +1,8 @@
 """Forms of the job's keys: rows, ticks and boxes for what the file holds as lists and tables."""
 
+import io
+import zipfile
+
 import pytest
 from drive import Hill
 from test_access import clean, wide
@@ -107,6 +110,29 @@ def test_a_file_is_brought_beside_the_job_and_named_in_it(hill, tmp_path):
     hill.change(lambda: asked.value.set_files(other))
     hill.page.wait_for_function("document.querySelector('.state').textContent.includes('Saved')")
     assert hill.key("/estimate/prices") == "mine.csv"
+
+
+def test_prices_are_filled_in_line_by_line_and_the_price_follows(hill):
+    page, before = hill.page, hill.answer(9)[0]
+    opened(page, 9)
+    page.get_by_role("button", name="Fill in the prices").click()
+    cells = page.locator("[data-kind=material] .entry").first
+    cells.wait_for()
+    clean(page, "price book")
+    price, lowest = (cells.locator(f"[data-key$='/{part}']") for part in ("price", "low"))
+    typed(price, "99.5")
+    typed(lowest, "120")
+    save = page.get_by_role("button", name="Save the prices")
+    save.click()
+    cells.locator(".wrong").wait_for()  # the lowest above the price, beside its own line
+    typed(lowest, "")
+    typed(cells.locator("[data-key$='/high']"), "")
+    hill.change(save.click)
+    assert hill.answer(9)[0] != before
+    book = hill.serving.raw(f"/api/jobs/{hill.job}/export")
+    text = zipfile.ZipFile(io.BytesIO(book)).read(hill.key("/estimate/prices")).decode()
+    assert text.startswith("# INVENTED")  # what stood above the prices stays
+    assert ",99.5," in text
 
 
 def test_numbers_are_typed_and_shown_in_the_person_s_language_and_saved_with_a_point(

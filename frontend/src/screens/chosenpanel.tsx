@@ -10,6 +10,7 @@ import { figureName } from "./figurename";
 import { JobFile } from "./jobfile";
 import { Papers } from "./papers";
 import { Past } from "./past";
+import { Prices } from "./prices";
 import { Mark } from "./verdict";
 import { Why } from "./why";
 
@@ -44,6 +45,8 @@ export const ChosenPanel = () => {
         <PipeFacts index={c.index} />
       ) : c?.kind === "bar" ? (
         <BarFacts index={c.index} />
+      ) : c?.kind === "prices" ? (
+        <Prices />
       ) : c?.kind === "file" ? (
         <JobFile />
       ) : c?.kind === "papers" ? (
@@ -98,6 +101,11 @@ const Question = ({ number }: { number: number }) => {
       </details>
       <Figures ids={a.figures} />
       <h3>{t("chosen.inputs")}</h3>
+      {number === 9 && (
+        <p>
+          <button type="button" onClick={() => choose({ kind: "prices" })}>{t("prices.open")}</button>
+        </p>
+      )}
       <Inputs sections={SECTIONS[number] ?? []} />
     </>
   );

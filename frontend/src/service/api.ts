@@ -217,6 +217,28 @@ export interface PlantOut {
   kind: string;
 }
 
+/** The price book to fill in. */
+export interface PriceBookOut {
+  file: string;
+  rows: PriceRow[];
+}
+
+/** One price, as the price book writes it; blank is not known. */
+export interface PriceRow {
+  kind?: string;
+  item: string;
+  unit?: string;
+  pack?: string;
+  low?: string;
+  price?: string;
+  high?: string;
+  currency?: string;
+  date?: string;
+  good_until?: string;
+  supplier?: string;
+  note?: string;
+}
+
 /** One thing wrong: where it stands, what is wrong there, what would be right. */
 export interface ProblemOut {
   where: string;
@@ -251,6 +273,12 @@ export interface SaveFile {
   base: number;
   /** `seen` of the file. */
   over?: string | null;
+}
+
+/** A price book that was filled in on the page. */
+export interface SavePrices {
+  base: number;
+  rows: PriceRow[];
 }
 
 /** A change that is on the disk. */

@@ -11,7 +11,8 @@ export type Chosen =
   | { kind: "bar"; index: number }
   | { kind: "papers" }
   | { kind: "past" }
-  | { kind: "file" };
+  | { kind: "file" }
+  | { kind: "prices" };
 
 export const chosen = signal<Chosen | null>({ kind: "question", number: 1 });
 /** The figure whose "why?" is open, over whatever is chosen. */

@@ -19,7 +19,7 @@ from hillwright.store.pointer import pointer
 from hillwright.web.attached import ChangedOutside
 from hillwright.web.guard import Guard
 from hillwright.web.packed import plain
-from hillwright.web.routes import attached, field, forms, jobs, plans
+from hillwright.web.routes import attached, field, forms, jobs, plans, prices
 from hillwright.web.service import ClashError, Service, as_written
 from hillwright.web.worker import told
 
@@ -75,7 +75,7 @@ def bare(service: Service) -> FastAPI:
         lifespan=life,
     )
     app.state.service = service
-    for each in (jobs, attached, plans, forms, field):
+    for each in (jobs, attached, plans, forms, prices, field):
         app.include_router(each.router)
     app.add_exception_handler(HillwrightError, _problems)
     app.add_exception_handler(RequestValidationError, _not_understood)

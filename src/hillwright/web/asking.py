@@ -126,4 +126,20 @@ def sheets(worker: Worker, folder: str) -> dict[str, Any]:
     return {"revision": worker.revision, "files": files}
 
 
-ANSWERS = {"frame": frame, "why": why, "section": section, "sheets": sheets}
+def prices(worker: Worker) -> dict[str, Any]:
+    """Give the price book to fill in: every item that the plan needs, with the prices known."""
+    import csv
+
+    from hillwright.job.prices import COLUMNS, read_prices
+    from hillwright.sheets.pricebook import price_book
+
+    plan = worker.plan
+    if plan is None or worker.planning:
+        raise NotYet("prices")
+    book = read_prices(plan.opened)
+    lines = [t for t in price_book(plan, book).splitlines() if not t.startswith("#")]
+    rows = [dict(zip(COLUMNS, row, strict=True)) for row in csv.reader(lines[1:])]
+    return {"file": book.file or "prices.csv", "rows": rows}
+
+
+ANSWERS = {"frame": frame, "why": why, "section": section, "sheets": sheets, "prices": prices}

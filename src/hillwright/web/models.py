@@ -383,6 +383,40 @@ class SheetSet(BaseModel):
     making: bool
 
 
+Cell = Annotated[str, Field(max_length=300)]
+
+
+class PriceRow(Sent):
+    """One price, as the price book writes it; blank is not known."""
+
+    kind: Cell = ""
+    item: Cell
+    unit: Cell = ""
+    pack: Cell = ""
+    low: Cell = ""
+    price: Cell = ""
+    high: Cell = ""
+    currency: Cell = ""
+    date: Cell = ""
+    good_until: Cell = ""
+    supplier: Cell = ""
+    note: Cell = ""
+
+
+class PriceBookOut(BaseModel):
+    """The price book to fill in."""
+
+    file: str
+    rows: list[PriceRow]
+
+
+class SavePrices(Sent):
+    """A price book that was filled in on the page."""
+
+    base: Number
+    rows: Annotated[list[PriceRow], Field(min_length=1, max_length=2000)]
+
+
 class PlantOut(BaseModel):
     """A plant that a job can name."""
 
