@@ -49,6 +49,16 @@ def test_where_north_is_not_known_slopes_count_as_level_and_that_is_said():
     assert any("north is not known" in w for w in found.warnings)
 
 
+def test_programs_are_followed_side_by_side_as_one_by_one(monkeypatch):
+    found = water(garden(), ASKED)
+    together = compare(found)
+    monkeypatch.setattr("hillwright.watering.season._TOGETHER", 0)
+    for one, other in zip(compare(found), together, strict=True):
+        assert np.array_equal(one.stress_days, other.stress_days)
+        for name in ("given", "deep", "rain", "used"):
+            assert getattr(one, name) == pytest.approx(getattr(other, name), rel=1e-12)
+
+
 def test_the_program_stresses_no_cell_and_wastes_less_than_the_same_minutes_all_year():
     found = water(garden(), ASKED)
     tuned, same = compare(found)

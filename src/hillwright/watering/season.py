@@ -13,6 +13,8 @@ from hillwright.watering.model import Climate, Program, SeasonUnder, Watering
 from hillwright.watering.timetable import MINUTE, Pattern, runs_on
 from hillwright.watering.yearclimate import driest_years
 
+_TOGETHER = 4_000_000  # days times cells: more are followed one program after the other
+
 
 def simulate(
     found: Watering, program: Program, name: str, dry: Program | None = None
@@ -136,5 +138,9 @@ def compare(found: Watering) -> tuple[SeasonUnder, SeasonUnder]:
     if len(dry):
         name += f", dry-year setting in {', '.join(str(y) for y in dry)}"
     same = ("same minutes all year", found.same_program, None)
-    tuned, even = _followed(found, ((name, found.program, found.dry_program), same))
+    both = ((name, found.program, found.dry_program), same)
+    if len(found.climate.day) * len(found.valves.valve) > _TOGETHER:
+        tuned, even = (_followed(found, (one,))[0] for one in both)
+    else:
+        tuned, even = _followed(found, both)
     return tuned, even
