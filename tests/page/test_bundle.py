@@ -89,7 +89,7 @@ def test_every_word_of_the_page_stands_in_the_table_of_words():
     # those that are put together, as "month." and a number
     parts = ("verdict.", "month.", "show.", "tool.", "hill.", "cell.", "pipe.", "field.", "stage.")
     parts += ("box.", "head.", "one.", "about.", "form.kind.", "figure.", "key.", "choice.")
-    parts += ("prices.",)
+    parts += ("prices.", "ask.")
     source = "".join(f.read_text() for f in (ROOT / "frontend" / "src").rglob("*.ts*"))
     idle = {k for k in keys if source.count(f'"{k}"') < 2 and not k.startswith(parts)}
     assert not idle, "words that nobody says"
@@ -122,3 +122,11 @@ def test_every_stage_of_a_plan_has_words_of_its_own_on_the_page():
     assert len(stages) > 15
     words = (ROOT / "frontend" / "src" / "words.ts").read_text()
     assert {s for s in stages if f'"stage.{s}"' not in words} == set()
+
+
+def test_the_page_asks_the_ten_questions_in_the_words_of_the_answers():
+    from hillwright.answers.model import QUESTIONS
+
+    words = (ROOT / "frontend" / "src" / "words.ts").read_text()
+    asked = dict(re.findall(r'"ask\.(\d+)": "([^"]+)"', words))
+    assert asked == {str(k): q for k, q in enumerate(QUESTIONS, 1)}

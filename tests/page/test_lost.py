@@ -137,3 +137,22 @@ def test_a_browser_that_was_never_let_in_is_told_so_in_words(browser, own):
     assert page.locator("h1").inner_text() == "Hillwright does not let this browser in"
     assert "{" not in page.locator("body").inner_text()
     context.close()
+
+
+def test_a_hill_that_takes_too_long_can_still_be_changed(browser, tmp_path):
+    """No answer stands yet: what drives them is there all the same, to be made smaller."""
+    with Serving(tmp_path, options=("--longest", 1)) as slow:
+        context = browser.new_context(viewport={"width": 390, "height": 844})
+        page = context.new_page()
+        page.set_default_timeout(60_000)
+        page.goto(slow.address)
+        job = slow.post("/api/jobs", {"example": "long-meadow"})["id"]
+        hill = Hill(page, slow, job).open("?")
+        page.locator(".questions .wrong", has_text="takes longer than 1 s").wait_for()
+        assert page.locator(".question").count() == 10
+        page.locator(".question").nth(1).click()
+        hill.set("/cell/name", "larger box")
+        page.locator("[data-saving=saved]").wait_for()
+        page.locator(".state[data-revision='2']").wait_for()
+        assert hill.key("/cell/name") == "larger box"
+        context.close()

@@ -4,7 +4,7 @@ import { SECTIONS } from "../forms/sections";
 import { Inputs } from "../forms/inputs";
 import { asked, chosen, choose } from "../state/chosen";
 import { parts, problems } from "../state/job";
-import { t } from "../words";
+import { t, tt } from "../words";
 import { BarFacts, CellFacts, PipeFacts, RowFacts } from "./facts";
 import { figureName } from "./figurename";
 import { JobFile } from "./jobfile";
@@ -80,26 +80,27 @@ const Wrong = () =>
 
 const Question = ({ number }: { number: number }) => {
   const a = parts.value.answers?.answers.find((answer) => answer.number === number);
-  if (!a) return <h2 id="chosen-title">{t("chosen.title")}</h2>;
   return (
     <>
       <h2 id="chosen-title">
-        <span class="n">{number}</span> {a.question}
+        <span class="n">{number}</span> {a?.question ?? tt(`ask.${number}`)}
       </h2>
-      <Mark verdict={a.verdict} />
-      <p class="lead">{a.short}</p>
-      {a.caution && (
+      <Mark verdict={a?.verdict ?? (problems.value.length ? "not yet" : "wait")} />
+      {a && <p class="lead">{a.short}</p>}
+      {a?.caution && (
         <p class="caution">
           <b>{t("chosen.caution")}.</b> {a.caution}
         </p>
       )}
-      <details open={a.lines.length < 8}>
-        <summary>{t("chosen.all")}</summary>
-        {a.lines.map((line, i) => (
-          <p key={i} class={line.startsWith(" ") ? "inset" : ""}>{line}</p>
-        ))}
-      </details>
-      <Figures ids={a.figures} />
+      {a && (
+        <details open={a.lines.length < 8}>
+          <summary>{t("chosen.all")}</summary>
+          {a.lines.map((line, i) => (
+            <p key={i} class={line.startsWith(" ") ? "inset" : ""}>{line}</p>
+          ))}
+        </details>
+      )}
+      {a && <Figures ids={a.figures} />}
       <h3>{t("chosen.inputs")}</h3>
       {number === 9 && (
         <p>

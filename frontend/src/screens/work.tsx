@@ -5,7 +5,7 @@ import { asked, chosen, choose, tab } from "../state/chosen";
 import { gone, openQueue, queue, saving, step } from "../state/edits";
 import { failed } from "../state/failed";
 import { fresh } from "../state/eye";
-import { forget, job, openJob, openPlan, parts, planned, problems, refining, running, slow, stopped } from "../state/job";
+import { forget, job, openJob, openPlan, planned, refining, running, slow, stopped } from "../state/job";
 import { t, tt } from "../words";
 import { ChosenPanel } from "./chosenpanel";
 import { HillPane } from "./hillpane";
@@ -50,7 +50,7 @@ export const Work = ({ id }: { id: string }) => {
     <div class={`work show-${at}`}>
       <Head />
       <main class="columns">
-        {parts.value.answers ? <Questions then={() => (tab.value = "chosen")} /> : <Waiting />}
+        {job.value ? <Questions then={() => (tab.value = "chosen")} /> : <Waiting />}
         <HillPane />
         <ChosenPanel />
       </main>
@@ -67,9 +67,9 @@ export const Work = ({ id }: { id: string }) => {
 };
 
 const Waiting = () => (
-  <section class="questions" aria-busy={!problems.value.length}>
+  <section class="questions" aria-busy="true">
     <h2>{t("ask.title")}</h2>
-    <p>{problems.value.length ? t("hill.none") : t("app.loading")}</p>
+    <p>{t("app.loading")}</p>
   </section>
 );
 
