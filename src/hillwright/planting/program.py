@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from hillwright.arrays import Array, Index, Mask
 from hillwright.planting.path import tended
 from hillwright.planting.solver import INFINITY, Program, Rows
 from hillwright.planting.tree import Tree, arcs_of, arcs_of_path, tree_rows
 from hillwright.planting.worth import Problem, plants_by_cell
+
+_WIDE = 2000  # placements of wide plants held against all others at once
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -209,32 +212,57 @@ def _spread(rows: Rows, problem: Problem, at: Columns) -> None:
     For every cell the placements whose spread reaches its middle; then each pair that these do
     not part.
     """
+    from scipy.sparse import csr_matrix
+
     places, some = problem.places, problem.some
     wide = np.flatnonzero(some.canopy[places.plant[at.keep]])
     if len(wide) < 2:
         return
     centre = places.centre[at.keep][wide][:, :2]
     radius = some.width[places.plant[at.keep]][wide] / 2
-    over = np.linalg.norm(problem.field.centre[:, None, :2] - centre[None], axis=2) < radius - 1e-6
+    cell, over = _within(problem.field.centre[:, :2], centre, radius - 1e-6)
+    lines = np.split(over, np.flatnonzero(np.diff(cell)) + 1)
     seen: set[bytes] = set()
-    parted = np.zeros((len(wide), len(wide)), bool)
-    for line in over:
-        if line.sum() > 1 and line.tobytes() not in seen:
+    for line in lines:
+        if len(line) > 1 and line.tobytes() not in seen:
             seen.add(line.tobytes())
-            k = np.flatnonzero(line)
-            rows.one(wide[k], np.ones(len(k)), -INFINITY, 1.0)
-            parted[np.ix_(k, k)] = True
-    apart = np.linalg.norm(centre[:, None] - centre[None], axis=2)
-    close = apart < radius[:, None] + radius[None] - 1e-6
+            rows.one(wide[line], np.ones(len(line)), -INFINITY, 1.0)
+    shape = (problem.field.count, len(wide))
+    reaches = csr_matrix((np.ones(len(cell), np.int32), (cell, over)), shape=shape)
     # for each one, all that it is too close to and that no cell parts it from, as one row
-    left = close & ~parted
-    np.fill_diagonal(left, False)
-    for i in range(len(wide)):
-        others = np.flatnonzero(left[i, i + 1 :]) + i + 1
-        if len(others):
-            columns = np.append(wide[others], wide[i])
-            values = np.append(np.ones(len(others)), float(len(others)))
-            rows.one(columns, values, -INFINITY, float(len(others)))
+    one, other = _within(centre, centre, radius + radius.max())
+    gap = np.linalg.norm(centre[one] - centre[other], axis=1)
+    close = (one < other) & (gap < radius[one] + radius[other] - 1e-6)
+    one, other = one[close], other[close]
+    # a pair that one cell parts has a sum over it in the product
+    left = np.ones(len(one), bool)
+    for begin in range(0, len(wide), _WIDE):
+        mine = slice(*np.searchsorted(one, [begin, begin + _WIDE]))
+        parted = (reaches[:, begin : begin + _WIDE].T @ reaches).toarray()
+        left[mine] = parted[one[mine] - begin, other[mine]] == 0
+    one, other = one[left], other[left]
+    first, row, count = np.unique(one, return_inverse=True, return_counts=True)
+    rows.add(
+        np.append(row, np.arange(len(first))),
+        np.append(wide[other], wide[first]),
+        np.append(np.ones(len(other)), count),
+        -INFINITY,
+        count.astype(float),
+        len(first),
+    )
+
+
+def _within(places: Array, centre: Array, far: Array) -> tuple[Index, Index]:
+    """Give all pairs of a place and a centre that is nearer to it than its own distance, in order.
+
+    Both by their numbers; places first.
+    """
+    tree = shapely.STRtree(shapely.points(places))
+    k, i = tree.query(shapely.points(centre), predicate="dwithin", distance=np.maximum(far, 0.0))
+    near = np.linalg.norm(places[i] - centre[k], axis=1) < far[k]
+    i, k = i[near], k[near]
+    order = np.lexsort((k, i))
+    return i[order], k[order]
 
 
 def solution_of(problem: Problem, at: Columns, chosen: Index) -> Array:
