@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
+from hillwright.estimate.trace import slug
 from hillwright.job.read import open_job
 from hillwright.method import all_methods, symbols_of
 from hillwright.plan import work_out
@@ -214,3 +215,18 @@ def test_factors_of_one_group_stand_beside_what_differs_between_them(bank):
     entries = {e["figure"]: e for part in page.data["parts"] for e in part["entries"]}
     table = entries["stability.slope.bare.found"]["others"]
     assert {"water height (h)", "surcharge (q)", "root cohesion (cr)"} <= set(table["head"])
+
+
+def test_the_lines_of_the_order_stand_in_one_table_that_can_be_reckoned_again(bank):
+    (page,) = book_sheets(bank)
+    entries = [e for part in page.data["parts"] for e in part["entries"]]
+    (lines,) = [e for e in entries if e["others"]["head"][-1:] == ["amount"]]
+    bought = [o for o in bank.estimate.order if o.bought and o.cut is None]
+    figures = {f"price.{slug(o.line.item)}" for o in bought if o.line.kind != "labour"}
+    assert {row[0] for row in lines["others"]["rows"]} == figures
+    for _, _, _, _, packs, amount in lines["others"]["rows"]:
+        total = sum(
+            float(p.split(" x ")[0]) * float(p.rsplit(" at ", 1)[1].replace(",", ""))
+            for p in packs.split("; ")
+        )
+        assert f"{total:,.2f}" == amount

@@ -14,6 +14,7 @@ from hillwright.estimate.trace import slug
 from hillwright.job.estimate import EstimateText
 from hillwright.method import Number, Working
 
+AMOUNT = "amount = packs x price of a pack; packs = ceil(to order / pack)"
 _BOOK = "price book of the job"
 
 
@@ -56,7 +57,7 @@ def _line(o: OrderLine, e: Estimate) -> Working:
         given.append(Number(f"{b.packs:g} x {b.pack:g} {b.unit}{who}, each", float(b.each),
                             "money"))  # fmt: skip
         rows.append(str(b.row))
-    equation = "amount = packs x price of a pack; packs = ceil(to order / pack)"
+    equation = AMOUNT
     if o.cut is not None:
         equation = "amount = rolls of the cutting plan x price of a roll"
     if o.line.kind == "labour":

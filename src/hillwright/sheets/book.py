@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from hillwright.estimate.workings import AMOUNT
 from hillwright.method import Number, Working, all_methods, described, symbols_of
 from hillwright.sheets import maths
 from hillwright.sheets.pages import Page
@@ -59,7 +60,9 @@ def book_sheets(plan: Plan) -> tuple[Page, ...]:
     groups: dict[tuple[str, str, str, str], list[Working]] = {}
     for name, working in plan.workings.items():
         w = working.with_units()
-        key = (str(question(name)), w.title, w.equation, w.source)
+        line = w.equation == AMOUNT
+        title, source = ("line of the order", "") if line else (w.title, w.source)
+        key = (str(question(name)), title, w.equation, source)
         groups.setdefault(key, []).append(w)
     parts: list[dict[str, Any]] = []
     index: list[tuple[str, str]] = []
@@ -103,8 +106,28 @@ def _entry(
         "source": w.source,
         "range": in_units(described(found.function).range, system) if found else "",
         "note": in_units(w.note, system),
-        "others": _others(group, stands, system),
+        "others": _bought(group, system)
+        if w.equation == AMOUNT
+        else _others(group, stands, system),
     }
+
+
+def _bought(group: list[Working], system: System) -> dict[str, Any]:
+    """Give what is bought line by line: the packs and prices of a line are its last numbers."""
+    if len(group) < 2:
+        return {"head": [], "rows": []}
+    known = ("used", "waste", "to order")
+    rows = []
+    for w in group:
+        given = {n.name: _shown(n.value, n.unit, system) for n in w.given}
+        packs = [
+            f"{n.name.split(' from ')[0].removesuffix(', each')} at {given[n.name]}"
+            for n in w.given
+            if n.name not in known
+        ]
+        result = _shown(w.result.value, w.result.unit, system)
+        rows.append([w.figure, *(given.get(k, "") for k in known), "; ".join(packs), result])
+    return {"head": ["figure", *known, "packs", "amount"], "rows": rows}
 
 
 def _named(name: str, stands: dict[str, str], system: System) -> str:
