@@ -13,10 +13,11 @@ import type { Problem } from "./types";
 /** Listen until the returned function is called. The browser comes back by itself when cut off. A tab that nobody
  *  looks at does not listen: a browser has six lines to a service, and a seventh hill would wait for ever. */
 export const listen = (id: string): (() => void) => {
-  let stop = hear(id, false);
+  const deaf = (): void => undefined;
+  let stop = document.hidden ? deaf : hear(id, false);
   const turn = (): void => {
     stop();
-    stop = document.hidden ? () => undefined : hear(id, true);
+    stop = document.hidden ? deaf : hear(id, true);
   };
   document.addEventListener("visibilitychange", turn);
   return () => {
