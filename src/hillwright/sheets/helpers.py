@@ -18,7 +18,7 @@ from contextlib import contextmanager
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from hillwright.plan import Plan
@@ -40,10 +40,11 @@ class Helper:
         self._process = context.Process(target=_serve, args=(there,), daemon=True)
         self._process.start()
         there.close()
+        self._plan = b""
 
     def take(self, plan: bytes) -> None:
-        """Hand it the plan, pickled."""
-        self._say(plan)
+        """Give it the plan, pickled: handed over when it is first asked for a file."""
+        self._plan = plan
 
     def make(self, place: str, path: Path, number: str) -> int:
         """Have it make one file; give its pages, 0 where it has none.
@@ -55,8 +56,11 @@ class Helper:
         Exception
             Whatever went wrong in making the file.
         """
-        self._say((place, str(path), number))
         try:
+            if self._plan:  # it may still be reading its libraries: the others need not wait
+                self._line.send(self._plan)
+                self._plan = b""
+            self._line.send((place, str(path), number))
             found = self._line.recv()
         except (EOFError, OSError) as error:
             raise Gone from error
@@ -69,12 +73,6 @@ class Helper:
         self._line.close()
         self._process.terminate()
         self._process.join()
-
-    def _say(self, what: Any) -> None:
-        try:
-            self._line.send(what)
-        except OSError as error:
-            raise Gone from error
 
 
 @contextmanager
@@ -94,16 +92,11 @@ def standing_by(count: int | None = None) -> Iterator[tuple[Helper, ...]]:
 
 
 def handed(plan: Plan, helpers: tuple[Helper, ...]) -> tuple[Helper, ...]:
-    """Hand the plan to helpers; give those that are there."""
+    """Give helpers that have the plan."""
     packed = pickle.dumps(plan, protocol=5) if helpers else b""
-    there = []
     for helper in helpers:
-        try:
-            helper.take(packed)
-        except Gone:
-            continue
-        there.append(helper)
-    return tuple(there)
+        helper.take(packed)
+    return helpers
 
 
 def _spare() -> int:
