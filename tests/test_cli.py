@@ -262,6 +262,22 @@ def test_every_problem_is_told_by_where_what_and_right(capsys, job):
     )
 
 
+@pytest.mark.parametrize(
+    ("problems", "warnings", "head"),
+    [
+        (1, 0, "a problem"),
+        (1, 1, "a problem and a warning"),
+        (2, 4, "2 problems and 4 warnings"),
+    ],
+)
+def test_what_the_ground_warned_of_is_not_counted_as_a_problem(
+    capsys, job, problems, warnings, head
+):
+    doubt = Problem("warning", "few points", "look at it first")
+    job.fault = JobError.all([*(PROBLEMS * 2)[:problems], *[doubt] * warnings])
+    assert run(capsys, "plan", job.path)[2].startswith(f"hillwright: {head}\n")
+
+
 def test_problems_as_json_are_one_document_on_standard_output(capsys, job):
     job.fault = JobError.all(PROBLEMS)
     code, out, err = run(capsys, "plan", job.path, "--json")

@@ -49,8 +49,12 @@ def print_json(value: Any) -> None:
 
 def print_problems(error: HillwrightError) -> None:
     """Print each problem on standard error: where, what, what would be right."""
-    count = sum(p.where != "warning" for p in error.problems)
-    lines = [f"hillwright: {count} problems" if count > 1 else "hillwright: a problem"]
+    warned = sum(p.where == "warning" for p in error.problems)
+    count = len(error.problems) - warned
+    head = f"{count} problems" if count > 1 else "a problem"
+    if warned:
+        head += f" and {warned} warnings" if warned > 1 else " and a warning"
+    lines = [f"hillwright: {head}"]
     for p in error.problems:
         lines += _wrapped(p.where, "  ")
         lines += _wrapped(p.what, "      ")

@@ -11,6 +11,7 @@ from hillwright.sheets.pdf import NEARLY_EMPTY, document, print_document
 from hillwright.sheets.plan_sheet import plan_sheet
 from hillwright.sheets.scale import FOOT, MARGIN
 from hillwright.sheets.setout import plan_page
+from hillwright.sheets.spread import spread
 from hillwright.sheets.write import documents, numbers
 
 
@@ -150,3 +151,15 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(set_of, heads, name):
                 found.append((place, k, said))
     assert heads
     assert found == []
+
+
+def test_a_low_table_is_not_torn_and_a_high_one_may_be():
+    paper = {"width": 210.0, "margin": 14.0, "text": 9.0, "table": 8.0}
+    row = ["word"] * 3
+    low, high = (
+        {"kind": "table", "heading": "", "head": row, "rows": [row] * n, "widths": [0.0, 0.0, 1.0]}
+        for n in (6, 40)
+    )
+    long = {**low, "rows": [[*row[:2], "many words " * 200]] * 3}
+    whole = [spread([b], paper)[0][0]["whole"] for b in (low, high, long)]
+    assert whole == [True, False, False]

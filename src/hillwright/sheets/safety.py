@@ -71,12 +71,15 @@ def safety_sheets(plan: Plan) -> tuple[RoomSheet, ...]:
     )
     notes = ("What nobody looked for is taken as there. Look, then write it into the job.",)
     table = Table("Seen on the site", ("what", "answer"), seen, (), (), notes)
-    blocks.append(table)
     # contracts and deposits (question 9) are no matter of the crew's safety
     told = (a.caution for a in plan.answers if a.caution and a.number != 9)
     cautions = dict.fromkeys((*words.CAUTIONS, *told))
-    blocks.append(Text("Beware", tuple(cautions), listed=True))
-    return (RoomSheet("Site and safety", tuple(blocks)),)
+    beware = Text("Beware", tuple(cautions), listed=True)
+    # the first page is filled in and hung up; the second is read once by everybody
+    return (
+        RoomSheet("Site and safety", tuple(blocks), alone=True),
+        RoomSheet("What was seen, and what to beware of", (table, beware), alone=True),
+    )
 
 
 def smoothing_sheets(plan: Plan) -> tuple[RoomSheet, ...]:

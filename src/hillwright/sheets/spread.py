@@ -20,6 +20,7 @@ HEADING = 1.12  # lettering of a block's heading, of the page's
 BESIDE = 8.0  # between blocks side by side [mm]
 BETWEEN = 6.0  # between the parts of one table side by side [mm]
 NARROW = 0.7  # a block wider than this share of the page stands alone
+TORN = 90.0  # a table that is surely no higher than this is not torn over two pages [mm]
 SLACK = 0.001  # that a column is wider than its widest text [mm]
 
 
@@ -75,7 +76,24 @@ def _placed(
     if block["kind"] == "table":
         parts = 1 if beside is not None else _parts(block, paper, room)
         found["parts"] = list(_parted(block, paper, room, parts))
+        size = paper["table"] * POINT
+        found["whole"] = all(_tall(block, part, size) <= TORN for part in found["parts"])
     return found
+
+
+def _tall(block: dict[str, Any], part: dict[str, Any], size: float) -> float:
+    """Give a height that a part of a table is surely within, words broken badly and all [mm]."""
+    if part["widths"] is None:
+        return math.inf
+    room = [w - 2 * ACROSS for w in part["widths"]]
+    lines = (
+        max(
+            text.count("\n") + math.ceil(1.25 * _line(text) * size / wide) if text else 1
+            for text, wide in zip(row, room, strict=True)
+        )
+        for row in [block["head"], *block["rows"][part["first"] : part["last"]]]
+    )
+    return sum(1.5 * size * n + 2 * DOWN for n in lines)
 
 
 def _parts(block: dict[str, Any], paper: dict[str, Any], room: float) -> int:
