@@ -3,6 +3,7 @@
 import json
 
 import numpy as np
+import pytest
 
 from hillwright.web.packed import unpack
 
@@ -136,6 +137,53 @@ def test_marks_of_two_phones_are_joined(client):
     told = client.post(f"/api/jobs/{job}/ticks", json={"ticks": [*theirs, *mine]}).json()
     assert told["done"] == {"row/7": False, "row/8": True}
     assert len(told["ticks"]) == 3
+
+
+@pytest.mark.parametrize("turn", [1, -1])
+def test_a_corner_of_the_map_is_the_corner_of_the_job_whichever_way_round_they_go(client, turn):
+    job = client.start()
+    base = client.stands(job)["revision"]
+    corners = [["2 ft", "2 ft"], ["14 ft", "2 ft"], ["14 ft", "11 ft"], ["3 ft", "12 ft"]][::turn]
+    stump = {
+        "name": "stump",
+        "corners": [["6 ft", "5 ft"], ["8 ft", "5 ft"], ["8 ft", "7 ft"]][::turn],
+    }
+    held = client.get(f"/api/jobs/{job}").json()["job"]
+    steps = [
+        {"op": "add", "path": "/outline", "value": {"corners": corners}},
+        {"op": "replace" if "exclusion" in held else "add", "path": "/exclusion", "value": [stump]},
+    ]
+    answer = client.edit(job, base, *steps)
+    assert answer.status_code == 200, answer.text
+    part = client.stands(job)["parts"]["ground"]["url"]
+    _, meta = unpack(client.get(part).content)
+    feet = lambda ring: [[round(v / 0.3048) for v in p] for p in ring]  # noqa: E731
+    written = lambda ring: [[int(v.split()[0]) for v in p] for p in ring]  # noqa: E731
+    assert feet(meta["corners"]) == written(corners)
+    assert feet(meta["exclusions"][0]["ring"]) == written(stump["corners"])
+
+
+def test_what_lies_on_a_survey_in_degrees_can_be_moved_too(client):
+    at = [(-118.3 + c * 2e-5, 34.1 + r * 2e-5) for r in range(6) for c in range(6)]
+    points = "P,lat,lon,elev\n" + "".join(
+        f"{k},{lat:.7f},{lon:.7f},{100 + 5e4 * (lat - 34.1):.3f}\n"
+        for k, (lon, lat) in enumerate(at)
+    )
+    text = '[survey]\nkind = "points"\nfile = "p.csv"\ncrs = "EPSG:4269"\n'
+    files = [("files", ("job.toml", text.encode())), ("files", ("p.csv", points.encode()))]
+    made = client.post("/api/jobs/upload", files=files)
+    assert made.status_code == 201, made.text
+    job = made.json()["id"]
+    client.stands(job)
+    step = {"op": "add", "path": "/supply", "value": {"place": {"local": [1.25, -2.5]}}}
+    assert client.edit(job, 1, step).status_code == 200
+    lon, lat = (
+        float(v.split()[0]) for v in client.get(f"/api/jobs/{job}").json()["job"]["supply"]["place"]
+    )
+    assert abs(lon + 118.3) < 1e-3
+    assert abs(lat - 34.1) < 1e-3
+    _, meta = unpack(client.get(client.stands(job)["parts"]["ground"]["url"]).content)
+    assert meta["tap"] == pytest.approx([1.25, -2.5], abs=0.001)
 
 
 def test_the_schema_of_a_job_gives_forms_the_kind_and_limits_of_each_quantity(client):

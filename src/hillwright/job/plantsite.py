@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import math
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from hillwright.errors import SurveyError
-from hillwright.job.crs import LONLAT, converter, parse
+from hillwright.job.earth import by_survey
 from hillwright.job.files import find, read_text
 from hillwright.job.model import OpenJob
 from hillwright.job.plantlist import read_plants
@@ -35,12 +34,7 @@ def _latitude(opened: OpenJob, frame: Frame) -> tuple[float | None, str]:
         return opened.job.site.latitude, "site.latitude"
     if not frame.crs:
         return None, ""
-    crs = parse(frame.crs, "survey.crs")
-    metres = crs.axis_info[0].unit_conversion_factor if crs.axis_info else 1.0
-    # the frame's own metres are on the ground; the map grid is a hair larger or smaller
-    x, y = (o * frame.scale / metres for o in (frame.origin_x, frame.origin_y))
-    _, latitude = converter(crs, parse(LONLAT, LONLAT)).transform(x, y)
-    return math.radians(float(latitude)), "the survey's coordinate system"
+    return by_survey(frame)[0], "the survey's coordinate system"
 
 
 def kept_path(job: Path) -> Path:

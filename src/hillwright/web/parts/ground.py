@@ -39,7 +39,7 @@ def ground(s: Standing) -> Made:
         "north_known": job.north_known,
         "crs": frame.note,
         "outline_from": site.outline_where,
-        "corners": xy(site.outline) if job.outline.corners else None,
+        "corners": in_job_order(site.outline, job.outline.corners),
         "exclusions": _exclusions(site, job),
         "top_string": xy(site.string),
         "base_line": xy(site.base_line),
@@ -66,12 +66,27 @@ def _exclusions(site: Site, job: Any) -> list[dict[str, Any]]:
     for each in site.exclusions:
         index = next((k for k, e in left.items() if e.name == each.name), None)
         own = left.pop(index) if index is not None else None
-        told: dict[str, Any] = {"name": each.name, "ring": xy(each.ring), "index": index}
+        ring = in_job_order(each.ring, own.corners) if own and own.corners else xy(each.ring)
+        told: dict[str, Any] = {"name": each.name, "ring": ring or xy(each.ring)}
+        told["index"] = index if ring else None  # corners that cannot be told apart have no handles
         if own is not None and own.radius is not None:
             low, high = each.ring.min(axis=0), each.ring.max(axis=0)
             told |= {"centre": one((low + high) / 2), "radius": own.radius}
         found.append(told)
     return found
+
+
+def in_job_order(ring: Array | None, own: Any) -> list[list[float]] | None:
+    """Give a ring's corners in the order in which the job lists them: each handle is its corner.
+
+    Rings are turned counter-clockwise as they are read, and corners on one place are made one:
+    then there is no telling which is which, and None is given.
+    """
+    if ring is None or not own or len(own) != len(ring):
+        return None
+    x, y = np.asarray(own, float).T
+    turned = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) < 0
+    return xy(ring[::-1] if turned else ring)
 
 
 def xy(places: Array | None) -> list[list[float]] | None:
