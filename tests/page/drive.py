@@ -140,7 +140,8 @@ class Hill:
                 saved = self.page.locator("[data-saving=saved]").count() == 1
                 revision = int(now.get("revision", 0))
                 if saved and revision != other_than and now["planned"] == str(revision):
-                    self.page.wait_for_selector(".question >> nth=9")
+                    # the ten stand there from the first; their answers come with the plan
+                    self.page.locator(".mark.wait").first.wait_for(state="detached")
                     return revision
             time.sleep(0.05)
         raise AssertionError(f"not worked out: {self.page.locator('.head').inner_text()}")
