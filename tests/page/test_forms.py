@@ -106,9 +106,10 @@ def test_a_file_is_brought_beside_the_job_and_named_in_it(hill, tmp_path):
         field = hill.page.locator(".input", has=hill.page.locator("[data-key='/estimate/prices']"))
         field.get_by_role("button", name="Choose a file").click()
     asked.value.set_files(book)  # two revisions: the file, and its name in the job
-    hill.page.wait_for_function(
-        "document.querySelector(\"[data-key='/estimate/prices']\").value === 'mine.csv'"
-    )
+    for _ in range(200):
+        if hill.key("/estimate/prices") == "mine.csv":
+            break
+        hill.page.wait_for_timeout(100)
     assert hill.key("/estimate/prices") == "mine.csv"
     hill.settled()
 
