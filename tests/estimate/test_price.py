@@ -305,8 +305,3 @@ def test_how_lines_are_rounded_is_said_at_their_sums_and_not_at_every_line(plan)
     assert "rounded by itself" in said["price.total-material"]
     assert "rounded by itself" not in said["price.clip"]
     assert "takeoff.clips" in said["price.clip"]
-
-
-def test_every_example_has_a_price_for_all_that_its_plan_needs(example):
-    assert example.estimate.missing == ()
-    assert example.estimate.complete

@@ -79,6 +79,20 @@ def paths(page):
     return found
 
 
+def ruled_through(page):
+    """Give the letters that a long level rule goes through, with where [mm]."""
+    signs, boxes, _ = letters(page)
+    found = []
+    for line in paths(page):
+        if len(line) != 2 or np.ptp(line[:, 1]) > 0.01 or np.ptp(line[:, 0]) < 100:
+            continue
+        (left, right), y = np.sort(line[:, 0]), line[0, 1]
+        hit = (boxes[:, 1] < y + 0.1) & (boxes[:, 3] > y) & (boxes[:, 0] > left)
+        hit &= boxes[:, 2] < right
+        found += [(signs[i], boxes[i, :2].round(1).tolist()) for i in np.flatnonzero(hit)]
+    return found
+
+
 def pages(pdf):
     """Open a PDF given as a path or as bytes."""
     return list(pypdfium2.PdfDocument(pdf))

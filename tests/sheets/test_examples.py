@@ -34,6 +34,8 @@ def test_the_demo_gets_its_sheets(bank, tmp_path):
     order = PdfReader(tmp_path / "supplier" / "order.pdf").pages
     takeoff = " ".join(" ".join(page.extract_text() for page in order).split())
     for line in bank.takeoff.lines:
+        if line.kind in ("labour", "work"):  # nobody orders these
+            continue
         assert in_units(line.item, bank.job.units) in takeoff
     assert any("Where the rain goes" in text for text in texts)
     with (tmp_path / "files" / "stakes.csv").open(encoding="utf-8", newline="") as file:

@@ -52,13 +52,16 @@ def test_pages_are_drawn_with_widths_of_the_series_alone(papers):
         assert off.max() < 0.006, (path.name, np.unique(found[off > 0.006].round(3)))
 
 
-def test_pictures_are_lettered_in_heights_of_the_series(worked, monkeypatch):
+def test_pictures_are_lettered_in_heights_of_the_series(worked, monkeypatch, tmp_path):
     from hillwright.sheets import svg as maker
 
     seen = set()
     one = maker._words
     monkeypatch.setattr(maker, "_words", lambda m, height: seen.add(m.size) or one(m, height))
-    documents(worked("bracken-bank"))
+    plan = worked("bracken-bank")
+    for k, paper in enumerate(documents(plan)):
+        if paper.name.endswith(".pdf"):
+            paper.write(plan, tmp_path / f"{k}.pdf", "")
     capitals = np.array(sorted(seen)) * 0.66
     off = np.abs(capitals[:, None] - np.array(HEIGHTS)).min(axis=1)
     assert off.max() < 0.03, capitals[off > 0.03]

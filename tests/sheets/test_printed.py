@@ -1,13 +1,15 @@
 """Printed pages, read back: true to scale, no text over another, none off the paper."""
 
+import json
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from pdfread import MM, letters, outside, overlaps, pages, paths
+from pdfread import MM, letters, outside, overlaps, pages, paths, ruled_through
 
 from hillwright.sheets import documents as documents_made
-from hillwright.sheets.pdf import NEARLY_EMPTY, document, print_document
+from hillwright.sheets.blocks import RoomSheet, Text
+from hillwright.sheets.pdf import NEARLY_EMPTY, document, print_document, print_pages
 from hillwright.sheets.plan_sheet import plan_sheet
 from hillwright.sheets.scale import FOOT, MARGIN
 from hillwright.sheets.setout import plan_page
@@ -114,6 +116,19 @@ def test_no_text_lies_over_another_or_off_the_paper_on_any_page(set_of, name):
         for what in (*overlaps(page), *outside(page))
     ]
     assert found == []
+
+
+@pytest.mark.parametrize("share", [1.0, 0.78])
+def test_the_rule_under_a_title_goes_through_no_letter_however_small_it_is_set(make, share):
+    titled = RoomSheet("Planting gypsum, quickly", (Text("", ("Some words.",)),))
+    files, data = document(make(), "Paper", (titled,), "")
+    for key in ("text", "small", "table"):
+        data["sheets"][0]["paper"][key] *= share
+    data["sheets"] = [
+        {**sheet, "blocks": spread(sheet["blocks"], sheet["paper"])} for sheet in data["sheets"]
+    ]
+    printed = print_pages({**files, "data.json": json.dumps(data).encode()}, "pdf")[0]
+    assert ruled_through(pages(printed)[0]) == []
 
 
 @pytest.mark.parametrize("name", ["bracken-bank", "long-meadow", "quarry-garden"])
