@@ -55,7 +55,7 @@ const hasty = async (event) => {
 };
 
 const freshFirst = async (event) => {
-  const fresh = fetchFresh(event.request);
+  const fresh = fetchFresh(event);
   if (!(await hasty(event))) return fresh;
   const found = await known(event.request);
   if (!found) return fresh;
@@ -63,11 +63,13 @@ const freshFirst = async (event) => {
   return Promise.race([fresh, new Promise((done) => setTimeout(() => done(found), PATIENCE))]);
 };
 
-const fetchFresh = async (request) => {
+const fetchFresh = async (event) => {
+  const { request } = event;
   try {
     const answer = await fetch(request);
-    if (answer.ok && answer.type === "basic" && !answer.redirected) await keep(request, answer.clone());
-    if (answer.ok && request.url.endsWith("/plan")) await tidyParts(new URL(request.url).pathname, await answer.clone().json());
+    // the page does not wait until it is kept
+    if (answer.ok && answer.type === "basic" && !answer.redirected) event.waitUntil(keep(request, answer.clone()).catch(() => undefined));
+    if (answer.ok && request.url.endsWith("/plan")) event.waitUntil(tidyParts(new URL(request.url).pathname, answer.clone()).catch(() => undefined));
     // started anew, it lets this browser in no more: its papers are still here, and the page says so
     if (answer.status === 401) return marked(await known(request)) ?? answer;
     return answer;
@@ -79,8 +81,8 @@ const fetchFresh = async (request) => {
 };
 
 // parts of plans that stand no more would fill the phone
-const tidyParts = async (path, { parts }) => {
-  const cache = await caches.open(KEPT), own = path.replace(/plan$/, "parts/"), now = new Set(Object.values(parts ?? {}).map((p) => p.url));
+const tidyParts = async (path, answer) => {
+  const { parts } = await answer.json(), cache = await caches.open(KEPT), own = path.replace(/plan$/, "parts/"), now = new Set(Object.values(parts ?? {}).map((p) => p.url));
   for (const request of await cache.keys()) {
     const at = new URL(request.url).pathname;
     if (at.startsWith(own) && !now.has(at)) await cache.delete(request);

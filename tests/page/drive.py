@@ -172,11 +172,16 @@ class Hill:
     def set(self, key, value):
         """Type a value into the form of a key of the job file."""
         field = self.page.locator(f"[data-key='{key}']")
+        self.unfolded(field)
+        field.fill(value)
+        field.press("Enter")
+
+    @staticmethod
+    def unfolded(field):
+        """Open whatever is folded about a field."""
         field.evaluate(
             "e => document.querySelectorAll('details').forEach(d => { d.open ||= d.contains(e); })"
         )
-        field.fill(value)
-        field.press("Enter")
 
     def cells(self):
         return int(re.match(r"([\d,]+) whole cells", self.answer(2)[0])[1].replace(",", ""))

@@ -20,8 +20,9 @@ def test_a_killed_service_loses_nothing_that_was_saved_and_gets_what_was_kept(br
     hill = Hill(page, own, own.started(example="bracken-bank")).open()
     page.locator(".question").nth(1).click()
     hill.set("/cell/name", "first box")
-    page.wait_for_selector("[data-saving=saving]", state="detached")
-    assert page.locator("[data-saving=saved]").count() == 1
+    # the page has heard of the new revision, and says that it is saved
+    page.wait_for_selector(".state[data-revision='2']")
+    page.wait_for_selector("[data-saving=saved]")
     own.kill()  # while the plan of that edit is being worked out
     hill.set("/cell/mass", "20 lb")
     kept = page.locator("[data-saving=kept]")

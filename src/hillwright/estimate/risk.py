@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -141,14 +142,12 @@ def simulate(builds: Sequence[Unsure], terms: EstimateText, rain: float) -> list
     names = list(ranges)
     low, high = (np.array([ranges[n][k] for n in names]) for k in (0, 1))
     groups = {g: k for k, g in enumerate(dict.fromkeys(ranges[n][2] for n in names))}
-    rng, n = np.random.default_rng(terms.seed), terms.samples
-    u = scores(rng, n, [groups[ranges[name][2]] for name in names], terms.correlation)
-    moved = triangular_quantile(low[:, None], 1.0, high[:, None], u) - 1
-    ends = triangular_quantile(low[:, None], 1.0, high[:, None], np.array([[0.1, 0.9]])) - 1
+    which = tuple(groups[ranges[name][2]] for name in names)
     days = max((b.days for b in builds), default=0)
-    lost = np.zeros(n)
-    if rain > 0 and days:
-        lost = rng.negative_binomial(days, 1 - rain, n).astype(float)
+    moved, lost = _drawn(
+        terms.seed, terms.samples, terms.correlation, which, tuple(low), tuple(high), days, rain
+    )
+    ends = triangular_quantile(low[:, None], 1.0, high[:, None], np.array([[0.1, 0.9]])) - 1
     more: dict[int, tuple[Array, Array]] = {}  # of a line: its cost in each draw, at both ends
     if _VOLUME in ranges:
         k = names.index(_VOLUME)
@@ -156,6 +155,29 @@ def simulate(builds: Sequence[Unsure], terms: EstimateText, rain: float) -> list
         for key, o in every.items():
             more[key] = cost_share(o, 1 + moved[k]) - 1, cost_share(o, 1 + ends[k]) - 1
     return [_risk(b, names, moved, ends, lost, more, terms) for b in builds]
+
+
+# another profit or another price within the same range asks for the very same draws
+@lru_cache(maxsize=2)
+def _drawn(
+    seed: int,
+    samples: int,
+    correlation: float,
+    group: tuple[int, ...],
+    low: tuple[float, ...],
+    high: tuple[float, ...],
+    days: int,
+    rain: float,
+) -> tuple[Array, Array]:
+    """Draw how far each amount moves, as a share of it (k, samples), and days lost (samples,)."""
+    rng = np.random.default_rng(seed)
+    u = scores(rng, samples, group, correlation)
+    least, most = np.array(low)[:, None], np.array(high)[:, None]
+    moved = triangular_quantile(least, 1.0, most, u) - 1
+    lost = np.zeros(samples)
+    if rain > 0 and days:
+        lost = rng.negative_binomial(days, 1 - rain, samples).astype(float)
+    return frozen(moved), frozen(lost)
 
 
 def _risk(
