@@ -89,6 +89,8 @@ const sendFirst = async (id: string, edit: Edit): Promise<void> => {
   try {
     const saved = await post<Saved>(`/api/jobs/${id}/edits`, edit);
     own.add(saved.revision);
+    // the next edit stands on this one, whether or not the job was asked for again by then
+    if (!saved.others.length && job.value?.id === id) job.value = { ...job.value, revision: saved.revision };
     set(sent(queue.value, saved.revision, !saved.others.length));
     if (gone.value) say(t("save.back"));
     else if (saved.others.length) say(t("save.others", { what: saved.others.map((o) => o.summary).join(", ") }));
